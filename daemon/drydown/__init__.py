@@ -1,0 +1,1 @@
+"""drydown: watches a biodiesel finishing tank."""

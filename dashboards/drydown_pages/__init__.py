@@ -1,0 +1,1 @@
+"""The pages: templates, style and small scripts."""
