@@ -1,0 +1,1 @@
+"""Alarms: what is watched, and the life of an alarm."""

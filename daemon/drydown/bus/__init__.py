@@ -1,0 +1,1 @@
+"""The bus: SenML over MQTT, and the socket of the watcher."""

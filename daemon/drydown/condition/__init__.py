@@ -1,0 +1,1 @@
+"""Conditioning: which readings can be trusted, and why not."""

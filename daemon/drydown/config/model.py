@@ -1,0 +1,240 @@
+"""The configuration of a site, as checked data. The file says Celsius; inside, everything is SI."""
+
+from itertools import pairwise
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, model_validator
+
+from drydown.quantities import MEASURED, ZERO_CELSIUS
+
+Name = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]{0,31}$")]
+"""A site's or tank's name: it stands in MQTT topics, addresses and file names."""
+
+Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
+CelsiusLimit = Annotated[
+    float, Field(ge=0, le=200, allow_inf_nan=False), AfterValidator(lambda celsius: celsius + ZERO_CELSIUS)
+]
+"""Written in Celsius, held in kelvin."""
+
+
+class Table(BaseModel):
+    """A TOML table: unknown keys are errors, and nothing changes once it is read."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, validate_default=True)
+
+
+class Fuel(Table):
+    """What the fuel is made of, and what counts as dry (mass fractions)."""
+
+    feedstock: Literal["used-cooking-oil", "soy", "rapeseed", "palm", "tallow", "other"]
+    methanol_limit: Annotated[float, Field(gt=0, le=0.05)] = 0.0020
+    water_limit: Annotated[float, Field(gt=0, le=0.01)] = 0.000500
+
+
+class Blower(Table):
+    """The blower as its maker describes it; the estimator learns what it really gives."""
+
+    rated_flow: Annotated[float, Field(gt=0, le=0.5)]  # m³/s through the fuel
+    longest_run: Annotated[float, Field(ge=60, le=172800)] = 14400  # s, one stretch
+
+
+class Room(Table):
+    """The air that the vapour goes into."""
+
+    volume: Annotated[float, Field(ge=1, le=100000)]  # m³
+    fresh_air: Annotated[float, Field(ge=0, le=100)]  # m³/s with the vent open
+    mixing_factor: Annotated[float, Field(ge=1, le=10)] = 3  # ACGIH Industrial Ventilation: 3 to 10
+
+
+class Limits(Table):
+    """Temperatures above which something is wrong."""
+
+    fuel_temperature: CelsiusLimit = 60
+    discharge_temperature: CelsiusLimit = 80
+    motor_temperature: CelsiusLimit = 90
+
+
+class OneWireProbe(Table):
+    """A DS18B20 on the kernel's 1-Wire bus."""
+
+    w1: Annotated[str, StringConstraints(pattern=r"^28-[0-9a-f]{12}$")]
+
+
+class PinProbe(Table):
+    """A switch on a pin. `active` tells which level means yes: running, open."""
+
+    gpio: Annotated[int, Field(ge=0, le=1023)]
+    active: Literal["high", "low"] = "low"
+    bounce: Annotated[float, Field(ge=0, le=5)] = 0.05  # s
+
+
+class IioProbe(Table):
+    """A channel of the kernel's Industrial I/O: (raw + offset) × scale, then `gain` × it + `zero` in SI."""
+
+    iio: str  # the device's `name` file, or its folder such as iio:device0
+    channel: str  # "in_temp", "in_humidityrelative", "in_voltage0"
+    gain: float = 1.0
+    zero: float = 0.0
+
+
+class HwmonProbe(Table):
+    """A channel of the kernel's hardware monitoring, e.g. an SHT3x: `temp1`, `humidity1`."""
+
+    hwmon: str  # the device's `name` file, or its folder such as hwmon2
+    channel: str
+    gain: float = 1.0
+    zero: float = 0.0
+
+
+class BoardProbe(Table):
+    """A reading that another board sends by MQTT, under drydown/SITE/TANK/probe/NAME."""
+
+    mqtt: Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9_.:-]{1,64}$")]
+    max_age: Annotated[float, Field(ge=1, le=3600)] = 30  # s without a word before it counts as absent
+
+
+class RecordedProbe(Table):
+    """The same quantity out of a recorded run, played in real time."""
+
+    recorded: Path
+
+
+class SimulatedProbe(Table):
+    """The simulated tank of the demo."""
+
+    simulated: Literal[True]
+
+
+Probe = OneWireProbe | PinProbe | IioProbe | HwmonProbe | BoardProbe | RecordedProbe | SimulatedProbe
+
+
+def _rises(points: tuple[tuple[float, float], ...]) -> bool:
+    steps = list(pairwise(points))
+    return bool(steps) and all(low[0] < high[0] and low[1] < high[1] for low, high in steps)
+
+
+class Tank(Table):
+    """One finishing tank with all that belongs to it."""
+
+    name: Name
+    shape: Literal["vertical-cylinder", "cone-bottom", "horizontal-cylinder", "table"]
+    diameter: Positive | None = None  # m, inside
+    height: Positive | None = None  # m; of a cone-bottom tank without its cone
+    cone_height: Positive | None = None  # m
+    length: Positive | None = None  # m
+    table: tuple[tuple[float, float], ...] | None = None  # (level m, volume m³), rising
+    standpipe: Annotated[float, Field(ge=0, le=5)]  # m above the lowest point
+    material: Literal["steel", "polyethylene"] = "steel"
+    fuel: Fuel
+    blower: Blower
+    room: Room
+    limits: Limits = Limits()
+    probes: dict[str, Probe] = Field(default_factory=dict)
+
+    @model_validator(mode="after")
+    def _shape_is_whole(self) -> "Tank":
+        needed = {
+            "vertical-cylinder": ("diameter", "height"),
+            "cone-bottom": ("diameter", "height", "cone_height"),
+            "horizontal-cylinder": ("diameter", "length"),
+            "table": ("table",),
+        }[self.shape]
+        missing = [key for key in needed if getattr(self, key) is None]
+        if missing:
+            raise ValueError(f"shape {self.shape!r} needs {' and '.join(missing)}")
+        if self.table is not None and not _rises(self.table):
+            raise ValueError("table needs two or more [level, volume] points, each above the one before")
+        return self
+
+    @model_validator(mode="after")
+    def _probes_are_known(self) -> "Tank":
+        unknown = [name for name in self.probes if name not in MEASURED]
+        if unknown:
+            raise ValueError(f"probes {', '.join(map(repr, unknown))}: allowed are {', '.join(MEASURED)}")
+        return self
+
+
+class Broker(Table):
+    """The MQTT broker that the readings go through."""
+
+    host: str = "127.0.0.1"
+    port: Annotated[int, Field(ge=1, le=65535)] = 1883
+    username: str | None = None
+    password_file: Path | None = None
+    ca_file: Path | None = None
+
+
+class Store(Table):
+    """Where the recorder keeps what it is sent."""
+
+    path: Path | None = None  # default: drydown.sqlite3 in `folder`
+    raw_days: Annotated[float, Field(ge=1)] = 90
+
+
+class Forward(Table):
+    """A server with the InfluxDB v2 write interface that gets everything too."""
+
+    url: str
+    org: str
+    bucket: str
+    token_file: Path
+
+
+class Route(Table):
+    """One way to a person. An address that holds a secret stands in a file of its own."""
+
+    name: Name
+    address: str | None = None
+    address_file: Path | None = None
+    least: Literal["low", "high", "emergency"] = "low"  # what is less than this is not sent here
+
+    @model_validator(mode="after")
+    def _one_address(self) -> "Route":
+        if (self.address is None) == (self.address_file is None):
+            raise ValueError("a route needs either address or address_file")
+        return self
+
+
+class Notices(Table):
+    """Who is told, and who notices when the board is dead."""
+
+    routes: tuple[Route, ...] = ()
+    heartbeat: str | None = None
+
+
+class Serve(Table):
+    """Where the pages are."""
+
+    host: str = "127.0.0.1"
+    port: Annotated[int, Field(ge=1, le=65535)] = 8470
+
+
+class Site(Table):
+    """Everything drydown knows about one place."""
+
+    site: Name
+    folder: Path = Path("/var/lib/drydown")
+    tank: tuple[Tank, ...] = Field(min_length=1)
+    broker: Broker = Broker()
+    store: Store = Store()
+    forward: Forward | None = None
+    notices: Notices = Notices()
+    serve: Serve = Serve()
+
+    @model_validator(mode="after")
+    def _names_differ(self) -> "Site":
+        names = [tank.name for tank in self.tank]
+        if len(set(names)) < len(names):
+            raise ValueError("two tanks have the same name; each needs its own")
+        return self
+
+    @property
+    def store_path(self) -> Path:
+        """The SQLite file of the store."""
+        return self.store.path or self.folder / "drydown.sqlite3"
+
+    @property
+    def socket_path(self) -> Path:
+        """The watcher's Unix socket."""
+        return self.folder / "watch.sock"

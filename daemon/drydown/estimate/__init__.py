@@ -1,0 +1,1 @@
+"""The estimate: methanol and water left in the fuel, from its temperature."""

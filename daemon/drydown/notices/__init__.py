@@ -1,0 +1,1 @@
+"""Notices: messages to a phone, each sent once."""

@@ -1,0 +1,1 @@
+"""Runs: the stages of a batch and the blower's hours."""

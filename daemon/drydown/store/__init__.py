@@ -1,0 +1,1 @@
+"""The store: what was recorded, kept."""
