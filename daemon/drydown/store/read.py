@@ -1,0 +1,224 @@
+"""What can be asked of the store: the latest, a stretch of a series, what happened, which runs there were.
+
+Times are Unix seconds, values stand in the unit of their series (SenML symbol). Nothing here can write.
+"""
+
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+from drydown.store.schema import QUALITIES, open_for_reading
+
+MILLISECONDS = 1000
+
+RUN_OPENS = ("settling", "bubbling", "paused", "resting", "ready")
+"""A run lasts while the stage is one of these."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """One stored reading. `value` is None when the probe gave none; `reason` then says why."""
+
+    name: str
+    unit: str | None
+    time: float
+    value: float | bool | str | None
+    quality: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A moment of a series, or a stretch of one: `low` and `high` are the extremes, `value` their mean."""
+
+    time: float
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Series:
+    """A stretch of one numeric or boolean series, bad readings left out.
+
+    `step` is 0 when every reading is there; otherwise each point stands for this many seconds.
+    """
+
+    name: str
+    unit: str | None
+    step: float
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something that happened: a stage, an alarm's change, a notice, a command."""
+
+    id: int
+    tank: str
+    kind: str
+    time: float
+    body: dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One batch from its first stage to its last. `end` is None while it lasts."""
+
+    tank: str
+    start: float
+    end: float | None
+    stages: tuple[tuple[float, str], ...]
+
+
+class StoreReader:
+    """A read-only view of the store; not to be used by two threads at once."""
+
+    def __init__(self, path: Path) -> None:
+        """Raises schema.StoreError, with a sentence for the user."""
+        self._connection = open_for_reading(path)
+
+    def close(self) -> None:
+        """Let the file go."""
+        self._connection.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def tanks(self) -> list[str]:
+        """Every tank that anything was recorded of."""
+        return [row[0] for row in self._connection.execute("SELECT DISTINCT tank FROM series ORDER BY tank")]
+
+    def names(self, tank: str) -> list[str]:
+        """Every series of a tank."""
+        rows = self._connection.execute("SELECT name FROM series WHERE tank = ? ORDER BY name", (tank,))
+        return [row[0] for row in rows]
+
+    def latest(self, tank: str) -> dict[str, Sample]:
+        """The last reading of each series of a tank, by name, good or bad."""
+        rows = self._connection.execute(
+            "SELECT s.name, s.unit, s.kind, r.time, r.value, r.text, r.quality, r.reason"
+            " FROM series s JOIN reading r ON r.series = s.id"
+            " AND r.time = (SELECT max(time) FROM reading WHERE series = s.id) WHERE s.tank = ?",
+            (tank,),
+        )
+        return {row[0]: _sample(row) for row in rows}
+
+    def series(self, tank: str, name: str, start: float, end: float, points: int = 2000) -> Series | None:
+        """A series between two times with at most `points` points; None if there is no such series.
+
+        Where there are more readings than that, the stretch is cut into `points` equal steps, and each that
+        holds a reading gives its mean and its extremes at the time of its first reading.
+        """
+        found = self._connection.execute(
+            "SELECT id, unit FROM series WHERE tank = ? AND name = ?", (tank, name)
+        ).fetchone()
+        if found is None:
+            return None
+        span = (found[0], _milliseconds(start), _milliseconds(end))
+        where = "FROM reading WHERE series = ? AND time BETWEEN ? AND ? AND value IS NOT NULL"
+        where += " AND ifnull(quality, 0) < 2"
+        count = self._connection.execute(f"SELECT count(*) {where}", span).fetchone()[0]
+        if count <= points:
+            step = 0
+            rows = self._connection.execute(f"SELECT time, value, value, value {where} ORDER BY time", span)
+        else:
+            step = -(-(span[2] - span[1] + 1) // points)
+            rows = self._connection.execute(
+                f"SELECT min(time), avg(value), min(value), max(value) {where}"
+                " GROUP BY (time - ?) / ? ORDER BY 1",
+                (*span, span[1], step),
+            )
+        return Series(
+            name,
+            found[1],
+            step / MILLISECONDS,
+            tuple(Point(time / MILLISECONDS, value, low, high) for time, value, low, high in rows),
+        )
+
+    def samples(
+        self, tank: str, start: float, end: float, names: Sequence[str] | None = None
+    ) -> Iterator[Sample]:
+        """Every reading of a tank between two times, in order of time; all series or those named."""
+        chosen = self.names(tank) if names is None else list(names)
+        marks = ",".join("?" * len(chosen))
+        rows = self._connection.execute(
+            "SELECT s.name, s.unit, s.kind, r.time, r.value, r.text, r.quality, r.reason"
+            f" FROM series s JOIN reading r ON r.series = s.id WHERE s.tank = ? AND s.name IN ({marks})"
+            " AND r.time BETWEEN ? AND ? ORDER BY r.time, s.id",
+            (tank, *chosen, _milliseconds(start), _milliseconds(end)),
+        )
+        return map(_sample, rows)
+
+    def events(
+        self,
+        tank: str,
+        start: float,
+        end: float,
+        kinds: Sequence[str] = (),
+        limit: int = 1000,
+    ) -> list[Event]:
+        """What happened between two times, the oldest first; of these kinds, or of all. At most `limit`,
+        the newest ones."""
+        marks = f" AND kind IN ({','.join('?' * len(kinds))})" if kinds else ""
+        rows = self._connection.execute(
+            f"SELECT id, tank, kind, time, body FROM event WHERE tank = ? AND time BETWEEN ? AND ?{marks}"
+            " ORDER BY time DESC, id DESC LIMIT ?",
+            (tank, _milliseconds(start), _milliseconds(end), *kinds, limit),
+        ).fetchall()
+        return [_event(row) for row in reversed(rows)]
+
+    def runs(self, tank: str, limit: int = 100) -> list[Run]:
+        """The runs of a tank, the newest first."""
+        rows = self._connection.execute(
+            "SELECT time, json_extract(body, '$.stage') FROM event WHERE tank = ? AND kind = 'stage'"
+            " ORDER BY time, id",
+            (tank,),
+        )
+        runs = runs_from_stages(tank, [(time / MILLISECONDS, stage) for time, stage in rows])
+        return runs[::-1][:limit]
+
+
+def runs_from_stages(tank: str, stages: Sequence[tuple[float, str]]) -> list[Run]:
+    """Cut a row of (time, stage), in order of time, into runs."""
+    runs: list[Run] = []
+    current: list[tuple[float, str]] = []
+    for time, stage in stages:
+        if stage in RUN_OPENS:
+            current.append((time, stage))
+        elif current:
+            current.append((time, stage))
+            runs.append(Run(tank, current[0][0], time, tuple(current)))
+            current = []
+    if current:
+        runs.append(Run(tank, current[0][0], None, tuple(current)))
+    return runs
+
+
+def _milliseconds(time: float) -> int:
+    return round(time * MILLISECONDS)
+
+
+def _sample(row: tuple[Any, ...]) -> Sample:
+    name, unit, kind, time, value, text, quality, reason = row
+    told: float | bool | str | None = value
+    if kind == "text":
+        told = text
+    elif kind == "boolean" and value is not None:
+        told = bool(value)
+    return Sample(name, unit, time / MILLISECONDS, told, QUALITIES[quality or 0], reason or "")
+
+
+def _event(row: tuple[Any, ...]) -> Event:
+    return Event(row[0], row[1], row[2], row[3] / MILLISECONDS, json.loads(row[4]))
+
+
+__all__ = ["Event", "Point", "Run", "Sample", "Series", "StoreReader", "runs_from_stages"]

@@ -1,0 +1,146 @@
+"""The shape of the SQLite store, and how one is opened: made when absent, refused when it is not ours."""
+
+import sqlite3
+from pathlib import Path
+
+VERSION = 1
+APPLICATION = 0x64727964  # "dryd": marks the file as ours (PRAGMA application_id)
+
+COMMIT_AFTER = 5.0  # s: readings are committed at least this often, which is also what a power cut may cost
+
+QUALITIES = ("good", "doubtful", "bad")
+"""`reading.quality` is an index into these; NULL is good, as nearly all are."""
+
+TABLES = """
+CREATE TABLE series (
+    id INTEGER PRIMARY KEY,
+    tank TEXT NOT NULL,
+    name TEXT NOT NULL,
+    unit TEXT,                      -- SenML symbol; values are kept in the unit they were sent in
+    kind TEXT NOT NULL CHECK (kind IN ('number', 'boolean', 'text')),
+    UNIQUE (tank, name)
+);
+CREATE TABLE reading (
+    series INTEGER NOT NULL REFERENCES series (id),
+    time INTEGER NOT NULL,          -- Unix time in milliseconds
+    value REAL,                     -- a boolean is 0 or 1; NULL when the probe gave none
+    text TEXT,
+    quality INTEGER,
+    reason TEXT,
+    PRIMARY KEY (series, time)
+) WITHOUT ROWID;
+CREATE TABLE event (
+    id INTEGER PRIMARY KEY,
+    tank TEXT NOT NULL,
+    kind TEXT NOT NULL,
+    time INTEGER NOT NULL,          -- Unix time in milliseconds
+    key TEXT NOT NULL UNIQUE,       -- the same happening has the same key, however often it is sent
+    body TEXT NOT NULL              -- JSON
+);
+CREATE INDEX event_when ON event (tank, time);
+CREATE TABLE recorded (
+    tank TEXT PRIMARY KEY,
+    batch INTEGER NOT NULL          -- every batch up to this one is in the store
+) WITHOUT ROWID;
+"""
+
+
+class StoreError(Exception):
+    """The store can't be used; the text says which file, why, and what to do."""
+
+
+def open_for_writing(path: Path) -> sqlite3.Connection:
+    """The recorder's connection. Raises StoreError.
+
+    synchronous=FULL: with NORMAL a power cut would take back commits that the watcher was already told of.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        connection = sqlite3.connect(path, isolation_level=None, timeout=10)
+    except (OSError, sqlite3.Error) as error:
+        raise StoreError(f"{path}: the store can't be opened ({error}); {_mend(path)}") from error
+    try:
+        _prepare(connection, path)
+    except sqlite3.Error as error:
+        connection.close()
+        raise StoreError(explain(error, path)) from error
+    except StoreError:
+        connection.close()
+        raise
+    return connection
+
+
+def open_for_reading(path: Path) -> sqlite3.Connection:
+    """A connection that can't change anything. Raises StoreError."""
+    if not path.exists():
+        raise StoreError(f"{path}: there is no store yet; it is made when `drydown record` first runs.")
+    try:
+        connection = sqlite3.connect(
+            f"{path.absolute().as_uri()}?mode=ro",
+            uri=True,
+            isolation_level=None,
+            timeout=5,
+            check_same_thread=False,
+        )
+    except sqlite3.Error as error:
+        raise StoreError(f"{path}: the store can't be opened ({error}); {_mend(path)}") from error
+    try:
+        _check_ours(connection, path)
+        if _pragma(connection, "user_version") != VERSION:
+            raise StoreError(f"{path}: the store is of an older drydown; start `drydown record` once.")
+    except sqlite3.Error as error:
+        connection.close()
+        raise StoreError(explain(error, path)) from error
+    except StoreError:
+        connection.close()
+        raise
+    return connection
+
+
+def explain(error: sqlite3.Error, path: Path) -> str:
+    """One sentence for what SQLite said: what happened, and what to do."""
+    name = getattr(error, "sqlite_errorname", "")
+    if name.startswith("SQLITE_FULL"):
+        return f"{path}: the disk is full, so nothing more can be recorded; free some space on it."
+    if name.startswith(("SQLITE_READONLY", "SQLITE_PERM", "SQLITE_AUTH")):
+        return f"{path}: the store can't be written; give this user the right to write it and its folder."
+    if name.startswith("SQLITE_NOTADB"):
+        return f"{path}: this file is not a drydown store; name another file under [store] path."
+    if name.startswith("SQLITE_CORRUPT"):
+        return f"{path}: the store is damaged; move it aside, and a new one is begun."
+    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+        return f"{path}: another program holds the store; end it, or name another file under [store] path."
+    return f"{path}: the store does not work ({error}); {_mend(path)}"
+
+
+def _prepare(connection: sqlite3.Connection, path: Path) -> None:
+    _check_ours(connection, path)
+    connection.execute("PRAGMA journal_mode = WAL")
+    connection.execute("PRAGMA synchronous = FULL")
+    if _pragma(connection, "user_version") == 0:
+        connection.executescript(
+            f"BEGIN IMMEDIATE; {TABLES} PRAGMA application_id = {APPLICATION};"
+            f" PRAGMA user_version = {VERSION}; COMMIT;"
+        )
+
+
+def _check_ours(connection: sqlite3.Connection, path: Path) -> None:
+    version = _pragma(connection, "user_version")
+    tables = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]
+    if _pragma(connection, "application_id") != APPLICATION and (version or tables):
+        raise StoreError(
+            f"{path}: this file is a database, but not a drydown store; name another file under [store] path."
+        )
+    if version > VERSION:
+        raise StoreError(
+            f"{path}: the store was made by a newer drydown (version {version}, this one knows {VERSION});"
+            " install the newer drydown again."
+        )
+
+
+def _pragma(connection: sqlite3.Connection, name: str) -> int:
+    return int(connection.execute(f"PRAGMA {name}").fetchone()[0])
+
+
+def _mend(path: Path) -> str:
+    return f"see that the folder {path.parent} exists and that this user may write there."
