@@ -1,4 +1,7 @@
-"""What a person can tell the core of a tank. Commands are inputs like readings: recorded, and replayed."""
+"""What a person, or the watcher itself, can tell the core of a tank.
+
+Commands are inputs like readings: recorded, and replayed.
+"""
 
 from dataclasses import dataclass
 
@@ -31,6 +34,14 @@ class Unshelve:
 
 
 @dataclass(frozen=True, slots=True)
+class Reset:
+    """Somebody has looked into what latched the alarm, and lets it go."""
+
+    alarm: str
+    who: str
+
+
+@dataclass(frozen=True, slots=True)
 class CorrectStage:
     """The stage that the run is really in."""
 
@@ -48,4 +59,22 @@ class BenchTest:
     who: str
 
 
-Command = Acknowledge | Shelve | Unshelve | CorrectStage | BenchTest
+@dataclass(frozen=True, slots=True)
+class Degraded:
+    """A part of drydown itself does not do its work. `part` is one of `alarms.catalogue.PARTS`.
+
+    `reason` says in words what is wrong. Told again while it lasts or not: the alarm stands until `Mended`.
+    """
+
+    part: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mended:
+    """The part does its work again."""
+
+    part: str
+
+
+Command = Acknowledge | Shelve | Unshelve | Reset | CorrectStage | BenchTest | Degraded | Mended

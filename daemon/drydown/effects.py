@@ -28,6 +28,8 @@ class Change(StrEnum):
     SUPPRESSED = "suppressed"
     UNSUPPRESSED = "unsuppressed"
     RESET = "reset"
+    REMOVED = "removed"  # from service: nothing is fitted that could tell
+    RESTORED = "restored"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,135 @@
+"""The life of an alarm, after IEC 62682 / ANSI/ISA-18.2: a table, and a few lines that walk it.
+
+Rules beyond the table
+----------------------
+- A standing alarm that gets worse (a higher priority, or another thing gone wrong) is raised anew: it has to
+  be acknowledged again, whatever was acknowledged before.
+- An emergency can be neither shelved nor suppressed, and one that comes while its alarm is shelved or
+  suppressed ends that.
+- An alarm that leaves a shelf, a suppression or the state of being out of service while its condition stands
+  is raised at once.
+- A latching alarm does not become normal by itself: once it has returned and been acknowledged, somebody has
+  to reset it.
+
+Pure: no clock; delays and deadbands are upstream of it, in `alarm`.
+"""
+
+from enum import StrEnum
+
+from drydown.effects import Change
+
+
+class State(StrEnum):
+    """Where an alarm stands."""
+
+    NORMAL = "normal"
+    UNACKNOWLEDGED = "unacknowledged"
+    ACKNOWLEDGED = "acknowledged"
+    RETURNED = "returned, unacknowledged"
+    LATCHED = "latched"
+    SHELVED = "shelved"
+    SUPPRESSED = "suppressed by design"
+    OUT_OF_SERVICE = "out of service"
+
+
+class Event(StrEnum):
+    """What can happen to it."""
+
+    RAISE = "raise"
+    RETURN = "return"
+    ACKNOWLEDGE = "acknowledge"
+    RESET = "reset"
+    SHELVE = "shelve"
+    UNSHELVE = "unshelve"
+    SUPPRESS = "suppress"
+    UNSUPPRESS = "unsuppress"
+    REMOVE = "remove from service"
+    RESTORE = "restore to service"
+
+
+S, E = State, Event
+
+TRANSITIONS: dict[tuple[State, Event], tuple[State, Change]] = {
+    (S.NORMAL, E.RAISE): (S.UNACKNOWLEDGED, Change.RAISED),
+    (S.UNACKNOWLEDGED, E.RAISE): (S.UNACKNOWLEDGED, Change.RAISED),
+    (S.ACKNOWLEDGED, E.RAISE): (S.UNACKNOWLEDGED, Change.RAISED),
+    (S.RETURNED, E.RAISE): (S.UNACKNOWLEDGED, Change.RAISED),
+    (S.LATCHED, E.RAISE): (S.UNACKNOWLEDGED, Change.RAISED),
+    (S.UNACKNOWLEDGED, E.ACKNOWLEDGE): (S.ACKNOWLEDGED, Change.ACKNOWLEDGED),
+    (S.RETURNED, E.ACKNOWLEDGE): (S.NORMAL, Change.ACKNOWLEDGED),
+    (S.UNACKNOWLEDGED, E.RETURN): (S.RETURNED, Change.RETURNED),
+    (S.ACKNOWLEDGED, E.RETURN): (S.NORMAL, Change.RETURNED),
+    (S.LATCHED, E.RESET): (S.NORMAL, Change.RESET),
+    (S.SHELVED, E.UNSHELVE): (S.NORMAL, Change.UNSHELVED),
+    (S.SUPPRESSED, E.UNSUPPRESS): (S.NORMAL, Change.UNSUPPRESSED),
+    (S.OUT_OF_SERVICE, E.RESTORE): (S.NORMAL, Change.RESTORED),
+    (S.NORMAL, E.REMOVE): (S.OUT_OF_SERVICE, Change.REMOVED),
+    **{
+        (state, event): (after, change)
+        for state in (S.NORMAL, S.UNACKNOWLEDGED, S.ACKNOWLEDGED, S.RETURNED, S.LATCHED)
+        for event, after, change in (
+            (E.SHELVE, S.SHELVED, Change.SHELVED),
+            (E.SUPPRESS, S.SUPPRESSED, Change.SUPPRESSED),
+        )
+    },
+}
+"""What is not here changes nothing."""
+
+LATCHING: dict[tuple[State, Event], State] = {
+    (S.ACKNOWLEDGED, E.RETURN): S.LATCHED,
+    (S.RETURNED, E.ACKNOWLEDGE): S.LATCHED,
+}
+"""Where a latching alarm goes instead."""
+
+QUIETING = (E.SHELVE, E.SUPPRESS)
+
+ENDING = {S.SHELVED: E.UNSHELVE, S.SUPPRESSED: E.UNSUPPRESS, S.OUT_OF_SERVICE: E.RESTORE}
+"""What ends each of the states in which an alarm cannot be raised."""
+
+
+class Life:
+    """One alarm's way through the table. `standing`: its condition holds, whatever its state."""
+
+    def __init__(self, *, latching: bool) -> None:
+        self.state = State.NORMAL
+        self.standing = False
+        self.emergency = False  # the alarm, as last raised, is an emergency
+        self._latching = latching
+
+    def happen(self, event: Event, *, emergency: bool = False) -> list[Change]:
+        """What becomes of the alarm; empty where the event means nothing in its state.
+
+        `emergency` belongs to RAISE: the priority that it is raised with.
+        """
+        if event is Event.RAISE:
+            self.standing, self.emergency = True, emergency
+            if emergency and self.state in (State.SHELVED, State.SUPPRESSED):
+                return self._walk(ENDING[self.state])
+        elif event is Event.RETURN:
+            self.standing = False
+        elif event in QUIETING and self.emergency and self.state is not State.NORMAL:
+            return []
+        return self._walk(event)
+
+    def _walk(self, event: Event) -> list[Change]:
+        step = TRANSITIONS.get((self.state, event))
+        if step is None:
+            return []
+        after, change = step
+        if self._latching:
+            after = LATCHING.get((self.state, event), after)
+        self.state = after
+        if after is State.NORMAL and self.standing:
+            return [change, *self._walk(Event.RAISE)]
+        return [change]
+
+
+def diagram() -> str:
+    """The table as a Mermaid state diagram."""
+    names = {state: state.name.lower() for state in State}
+    arrows = [f"    {names[state]} --> {names[after]}: {event}" for (state, event), (after, _) in TRANSITIONS.items()]
+    latched = [
+        f"    {names[state]} --> {names[after]}: {event} (latching)" for (state, event), after in LATCHING.items()
+    ]
+    titles = [f'    state "{state}" as {names[state]}' for state in State]
+    return "\n".join(["stateDiagram-v2", *titles, f"    [*] --> {names[State.NORMAL]}", *arrows, *latched])

@@ -1,0 +1,56 @@
+"""Counts the blower's running: this stretch, this run, and all time."""
+
+GAP_LIMIT = 30.0  # s of running that are still counted after the last reading that said so
+
+
+class BlowerTimer:
+    """Fed with every reading of the blower that can be believed; tolerant of gaps between them.
+
+    Between two readings the blower is taken to do what the earlier one said, for at most GAP_LIMIT: time
+    about which nothing is known is not counted as running. All figures are in s.
+    """
+
+    def __init__(self, total: float = 0.0, starts: int = 0) -> None:
+        """`total` and `starts` are what the blower's hour meter stood at before."""
+        self.total = total
+        self.starts = starts
+        self.run = 0.0
+        self.stretch = 0.0
+        self.running = False
+        self.changed: float | None = None  # when it last went on or off
+        self._counted: float | None = None  # up to when time has been counted
+        self._read = 0.0  # time of the last reading
+
+    def observe(self, time: float, running: bool) -> None:
+        """Take in a reading of the blower. One that is older than the last is ignored."""
+        if self._counted is not None and time < self._read:
+            return
+        self.advance(time)
+        self._read = self._counted = time
+        if running == self.running and self.changed is not None:
+            return
+        if running and not self.running:
+            self.starts += 1
+            self.stretch = 0.0
+        self.running = running
+        self.changed = time
+
+    def advance(self, now: float) -> None:
+        """Count the time up to now."""
+        if self._counted is None or not self.running:
+            return
+        until = min(now, self._read + GAP_LIMIT)
+        if until > self._counted:
+            gone = until - self._counted
+            self.stretch += gone
+            self.run += gone
+            self.total += gone
+            self._counted = until
+
+    def start_run(self) -> None:
+        """From here on a new run is counted."""
+        self.run = 0.0
+
+    def off_for(self, now: float) -> float:
+        """How long the blower has been off, in s; 0 while it runs or was never read."""
+        return 0.0 if self.running or self.changed is None else now - self.changed
