@@ -1,0 +1,1 @@
+"""An independent finishing tank: physics of its own, probes, scenarios, and files of whole runs."""
