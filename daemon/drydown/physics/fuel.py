@@ -9,15 +9,17 @@ from drydown.physics.values import REFERENCE_TEMPERATURE, Array, Values
 
 STANDARD_TEMPERATURE = 288.15  # K, 15 °C, at which fuel volumes are stated (EN 14214, ISO 5024)
 
-DENSITY_SLOPE = -0.72  # kg/(m³ K), from memory, after Pratas et al., J. Chem. Eng. Data 55:3983, 2010
-DENSITY_SLOPE_SPREAD = 0.03  # kg/(m³ K), from memory
+DENSITY_SLOPE = -0.72  # kg/(m³ K), from memory of Pratas et al., J. Chem. Eng. Data 55:3983, 2010
+DENSITY_SLOPE_SPREAD = 0.03  # kg/(m³ K), from memory; the pure esters' equations of state lie within it
 
 HEAT_CAPACITY = 2000.0  # J/(kg K) at 25 °C, from memory: 1900 to 2100 are reported
 HEAT_CAPACITY_SPREAD = 60.0  # J/(kg K), 1 σ of a uniform range of ±100
-_HEAT_CAPACITY_SLOPE = 2.5  # J/(kg K²), from memory
+_HEAT_CAPACITY_SLOPE = (
+    2.0  # J/(kg K²), methyl palmitate in Zábranský & Růžička, J. Phys. Chem. Ref. Data, 2010
+)
 
-_VISCOSITY_STEEPNESS = 2009.0  # K, from memory of Ramírez-Verduzco, Renew. Sustain. Energy Rev. 19:652, 2013
 _VISCOSITY_REFERENCE = 313.15  # K, 40 °C
+_VOGEL_B, _VOGEL_C = 740.1, 130.46  # K
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +67,13 @@ def dynamic_viscosity(
 ) -> Array:
     """Dynamic viscosity in Pa s at temperature in K, from the kinematic viscosity at 40 °C in m²/s.
 
-    ln μ is linear in 1/T with the slope that Ramírez-Verduzco found over all methyl esters.
+    Vogel's equation with the curve of methyl oleate, fitted to NIST REFPROP as given by `thermo` within 0.1 %
+    over −5 to 70 °C. More unsaturated fuel bends less: methyl linoleate is 8 % thinner at 15 °C by the same
+    viscosity at 40 °C.
     """
     at_40 = kinematic_at_40 * density(_VISCOSITY_REFERENCE, standard_density)
-    growth: Array = np.exp(_VISCOSITY_STEEPNESS * (1.0 / temperature - 1.0 / _VISCOSITY_REFERENCE))
+    curve = _VOGEL_B / (temperature - _VOGEL_C) - _VOGEL_B / (_VISCOSITY_REFERENCE - _VOGEL_C)
+    growth: Array = np.exp(curve)
     return at_40 * growth
 
 

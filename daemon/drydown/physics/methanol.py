@@ -23,8 +23,9 @@ EXPOSURE_LIMIT = 200e-6  # mole fraction, 8 h mean: OSHA PEL and NIOSH REL, NIOS
 SHORT_EXPOSURE_LIMIT = 250e-6  # mole fraction, 15 min mean: NIOSH REL-STEL, NIOSH Pocket Guide
 DANGER_TO_LIFE = 6000e-6  # mole fraction, IDLH, NIOSH Pocket Guide
 
-ODOUR_THRESHOLD = 100e-6
-"""Mole fraction at which many people smell it; no warning, as it differs widely (AIHA, from memory)."""
+ODOUR_THRESHOLD = 160e-6
+"""Mean mole fraction at which people smell it, from 4e-6 to 6000e-6 by the person: smelling nothing proves
+nothing. Prudent Practices in the Laboratory, National Academy Press, 1995, safety summary of methanol."""
 
 _LN10 = float(np.log(10.0))
 _ANTOINE_A = 5.20409 + 5.0  # Ambrose & Sprake's constant for bar, moved to Pa

@@ -1,0 +1,54 @@
+"""Vapour in a well-mixed room: how high it gets, how fast it clears, how much fresh air keeps it low.
+
+V dC/dt = G − Q' C, with Q' the fresh air divided by a mixing factor of 3 to 10 for how badly rooms mix
+(ACGIH, *Industrial Ventilation*). Concentrations are in kg/m³, emission G in kg/s, air in m³/s, volume in m³,
+time in s.
+"""
+
+from typing import cast
+
+import numpy as np
+
+from drydown.physics.values import Array, Values
+
+SAFE_SHARE_OF_LOWER_LIMIT = 0.25
+"""Share of the lower flammable limit to stay below: NFPA 69, and common practice."""
+
+
+def effective_air(fresh_air: Values, mixing_factor: Values) -> Array:
+    """The part of the fresh air that dilutes, m³/s."""
+    return cast(Array, fresh_air / mixing_factor)
+
+
+def steady_concentration(emission: Values, effective_air: Values) -> Array:
+    """Concentration that a lasting emission leads to, kg/m³. Needs some air."""
+    return cast(Array, emission / effective_air)
+
+
+def concentration_after(
+    time: Values, start: Values, emission: Values, effective_air: Values, volume: Values
+) -> Array:
+    """Concentration after a time with steady emission and air, from that at the start.
+
+    Without any air it rises by emission · time / volume.
+    """
+    changes = effective_air * time / volume  # air changes
+    kept = np.exp(-changes)
+    still = np.abs(changes) < _FEW_CHANGES
+    filling = np.where(still, 1.0 - 0.5 * changes, (1.0 - kept) / np.where(still, 1.0, changes))
+    concentration: Array = start * kept + emission * time / volume * filling
+    return concentration
+
+
+def purge_time(start: Values, end: Values, effective_air: Values, volume: Values) -> Array:
+    """Time in which clean air brings the concentration from start down to end; 0 where it is lower."""
+    changes: Array = np.maximum(np.log(start / end), 0.0)
+    return volume / effective_air * changes
+
+
+def fresh_air_needed(emission: Values, concentration: Values, mixing_factor: Values) -> Array:
+    """Fresh air that holds a lasting emission at this concentration, m³/s."""
+    return cast(Array, emission * mixing_factor / concentration)
+
+
+_FEW_CHANGES = 1e-6  # below it the series is exact to rounding, and the quotient is not
