@@ -17,7 +17,7 @@ from drydown.simulate.fuel import Fuel
 from drydown.simulate.offgas import surface_of
 from hypothesis import given
 from hypothesis import strategies as st
-from thermo.unifac import DOUFIP2016, DOUFSG, UFIP, UFSG, UNIFAC
+from thermo.unifac import DOUFIP2016, DOUFSG, UFIP, UFSG, UNIFAC  # type: ignore[import-untyped]
 
 # subgroup numbers of both models: 1 CH3, 2 CH2, 6 CH=CH, 15 CH3OH, 22 CH2COO
 MOLECULES = {

@@ -134,7 +134,8 @@ def _moved(state: TankState, y: Vector) -> TankState:
 
 
 def _step(tank: TankTruth, state: TankState, inputs: Inputs, dt: float) -> TankState:
-    """One Runge–Kutta step, then what has a solution of its own: blower, layers, drawing."""
+    """One Runge–Kutta step between two halves of what has a solution of its own: blower and layers."""
+    state = _blower_and_layer(tank, state, inputs, 0.5 * dt)
     y = _vector(state)
 
     def along(k: Vector, length: float) -> Vector:
@@ -146,7 +147,7 @@ def _step(tank: TankTruth, state: TankState, inputs: Inputs, dt: float) -> TankS
     k4 = along(k3, dt)
     slopes = [(a + 2.0 * (b + c) + d) / 6.0 for a, b, c, d in zip(k1, k2, k3, k4, strict=True)]
     after = _moved(state, tuple([a + dt * b for a, b in zip(y, slopes, strict=True)]))
-    after = _blower_and_layer(tank, after, inputs, dt)
+    after = _blower_and_layer(tank, after, inputs, 0.5 * dt)
     return _drawn(tank, after, inputs.drawing * dt) if inputs.drawing > 0.0 else after
 
 
