@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from drydown.probes.find import Attachments, find_probes
+from drydown.probes.mqtt_in import Boards
 from drydown.probes.poll import Poller
 from drydown.probes.probe import Probe
 from drydown.quantities import MEASURED
@@ -30,7 +31,7 @@ def sysfs(tmp_path: Path) -> FakeSysfs:
 
 
 def probes_of(sysfs: FakeSysfs) -> list[Probe]:
-    return find_probes(tank_with(PROBES), Attachments(sysfs=sysfs.root))
+    return find_probes(tank_with(PROBES), Attachments(Boards("boathouse"), sysfs=sysfs.root))
 
 
 def gather(poller: Poller, until: Callable[[list[Reading]], bool], patience: float = 5.0) -> list[Reading]:

@@ -93,7 +93,7 @@ def test_unplugged_and_plugged_in_again(sysfs: FakeSysfs, thermometer: FakeTherm
     probe = probe_on(sysfs)
     assert probe.read(0.0).value is not None
     thermometer.unplug()
-    assert_no_value(probe.read(1.0), f"{SERIAL} is not on the 1-Wire bus", "plug")
+    assert_no_value(probe.read(1.0), f"{SERIAL} is not on the 1-Wire bus (where no DS18B20 answers)", "plug")
     sysfs.add_thermometer(SERIAL, 30.0)
     assert probe.read(2.0).value == pytest.approx(303.15)
 

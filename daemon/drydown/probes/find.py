@@ -6,7 +6,10 @@ from pathlib import Path
 
 from drydown.config import model
 from drydown.probes.gpio import PinProbe
+from drydown.probes.mqtt_in import BoardProbe, Boards
 from drydown.probes.probe import Probe
+from drydown.probes.recorded import Player, RecordedProbe, RecordingError
+from drydown.probes.simulated import LiveTank, SimulatedProbe, scenario_of
 from drydown.probes.sysfs import HWMON, IIO, ChannelProbe, Scaling
 from drydown.probes.w1 import Bus, OneWireProbe, bus_folder
 from drydown.quantities import MEASURED
@@ -25,12 +28,17 @@ def default_sysfs() -> Path:
 class Attachments:
     """What probes hang on, shared by all tanks of a site.
 
-    `sysfs` is the kernel's tree, `pins` a gpiozero pin factory (None: the board's own).
+    `boards` is where messages from other boards are to be taken (`Boards.receive`), `sysfs` the kernel's
+    tree, `pins` a gpiozero pin factory (None: the board's own). `simulations` holds the simulated tank of a
+    name, made when a probe first asks for it unless it has been put there before.
     """
 
+    boards: Boards
     sysfs: Path = field(default_factory=default_sysfs)
     pins: object | None = None
+    simulations: dict[str, LiveTank] = field(default_factory=dict)
     buses: dict[Path, Bus] = field(default_factory=dict)
+    players: dict[tuple[Path, str], Player] = field(default_factory=dict)
 
 
 def find_probes(tank: model.Tank, attachments: Attachments) -> list[Probe]:
@@ -38,10 +46,10 @@ def find_probes(tank: model.Tank, attachments: Attachments) -> list[Probe]:
 
     Raises UnfitProbeError for a probe that can never work as configured.
     """
-    return [_probe(name, config, attachments) for name, config in tank.probes.items()]
+    return [_probe(tank, name, config, attachments) for name, config in tank.probes.items()]
 
 
-def _probe(name: str, config: model.Probe, attachments: Attachments) -> Probe:
+def _probe(tank: model.Tank, name: str, config: model.Probe, attachments: Attachments) -> Probe:
     _check_kind(name, config)
     match config:
         case model.OneWireProbe():
@@ -51,13 +59,36 @@ def _probe(name: str, config: model.Probe, attachments: Attachments) -> Probe:
         case model.PinProbe():
             return PinProbe(name, config.gpio, config.active, config.bounce, attachments.pins)
         case model.IioProbe():
-            scaling = Scaling(config.gain, config.zero)
+            scaling = Scaling(config.gain, config.zero, config.shunt)
             return ChannelProbe(name, attachments.sysfs, IIO, config.iio, config.channel, scaling)
         case model.HwmonProbe():
             scaling = Scaling(config.gain, config.zero)
             return ChannelProbe(name, attachments.sysfs, HWMON, config.hwmon, config.channel, scaling)
-        case _:
-            raise UnfitProbeError(f'probes."{name}": this kind is not built yet')
+        case model.BoardProbe():
+            return BoardProbe(name, tank.name, config.mqtt, config.max_age, attachments.boards)
+        case model.RecordedProbe():
+            return RecordedProbe(name, _player(tank, name, config.recorded, attachments))
+        case model.SimulatedProbe():
+            return SimulatedProbe(name, _simulation(tank, name, attachments))
+
+
+def _player(tank: model.Tank, name: str, path: Path, attachments: Attachments) -> Player:
+    key = (path, tank.name)
+    if key not in attachments.players:
+        try:
+            attachments.players[key] = Player(path, tank.name)
+        except RecordingError as error:
+            raise UnfitProbeError(f'probes."{name}": {error}') from error
+    return attachments.players[key]
+
+
+def _simulation(tank: model.Tank, name: str, attachments: Attachments) -> LiveTank:
+    if tank.name not in attachments.simulations:
+        try:
+            attachments.simulations[tank.name] = LiveTank(scenario_of(tank))
+        except ValueError as error:
+            raise UnfitProbeError(f'probes."{name}": {error}') from error
+    return attachments.simulations[tank.name]
 
 
 def _check_kind(name: str, config: model.Probe) -> None:

@@ -94,7 +94,7 @@ class _Reader:
         self._stop = stop
         self._lock = threading.Lock()
         self._waiting: deque[Reading] = deque(maxlen=BACKLOG)
-        self._latest: Reading | None = None
+        self._latest = float("-inf")  # time of the latest reading
         self._answered = self._reported = time.monotonic()
         self._failing = False
         self._thread = threading.Thread(target=self._run, name=f"probe {probe.name}", daemon=True)
@@ -120,7 +120,10 @@ class _Reader:
             f"{self._probe.describe()} has not answered for {silence:.0f} s: "
             "check its plug and cable; if it stays silent, restart the board"
         )
-        return [*taken, no_value(self._probe.name, self._clock(), reason)]
+        silent = no_value(self._probe.name, self._clock(), reason)
+        with self._lock:
+            self._latest = max(self._latest, silent.time)
+        return [*taken, silent]
 
     def _run(self) -> None:
         while not self._stop.is_set():
@@ -148,8 +151,8 @@ class _Reader:
     def _hand_over(self, reading: Reading) -> None:
         with self._lock:
             self._answered = time.monotonic()
-            if self._latest is not None and reading.time <= self._latest.time:
+            if reading.time <= self._latest:
                 return  # it had nothing new
-            self._latest = reading
+            self._latest = reading.time
             self._waiting.append(reading)
         self._fresh.set()

@@ -178,7 +178,9 @@ class OneWireProbe:
                 f"there is no 1-Wire bus here, so {self._serial} cannot be read: "
                 "switch it on (dtoverlay=w1-gpio in the board's config.txt) and restart the board"
             )
-        return f"{self._serial} is not on the 1-Wire bus: check its plug and cable"
+        others = sorted(folder.name for folder in self._devices.glob("28-*"))
+        present = f"there: {', '.join(others)}" if others else "where no DS18B20 answers"
+        return f"{self._serial} is not on the 1-Wire bus ({present}): check its plug and cable"
 
 
 def bus_folder(devices: Path, serial: str) -> Path:

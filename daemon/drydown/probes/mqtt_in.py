@@ -1,0 +1,182 @@
+"""Readings that other boards send by MQTT on drydown/SITE/TANK/probe/NAME: what is taken, what is kept.
+
+A message is a SenML pack whose records are named after quantities, `fuel/temperature` or
+`SITE/TANK/fuel/temperature`, in their own units. Records of other names are ignored. A time in it is best
+left out: then the moment of arrival counts, and the boards' clocks need not agree.
+"""
+
+import threading
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from drydown.bus.senml import Record, SenmlError
+from drydown.bus.senml_json import Limits, decode
+from drydown.bus.topics import tank_of
+from drydown.probes.probe import no_value
+from drydown.quantities import MEASURED
+from drydown.reading import Reading
+
+LIMITS = Limits(size=20_000, records=200)
+EARLY = 5.0  # s that a sender's clock may be ahead of ours
+OLDEST = 3600.0  # s; no probe may ask for older readings than that
+
+
+class RefusedError(Exception):
+    """A message that is not used; the text says why and what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Message:
+    """One message as it came from the broker."""
+
+    topic: str
+    payload: bytes
+    is_retained: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """A value in SI units, and how old it was when it arrived (s)."""
+
+    name: str
+    value: float | bool
+    age: float
+
+
+def accept(message: Message, site: str, unix_now: float) -> tuple[str, str, list[Sent]]:
+    """The tank, the sender, and what it measured, oldest first. Pure.
+
+    `unix_now` (s) is what absolute times in the message are held against. Raises RefusedError.
+    """
+    tank, sender = _sender(message.topic, site)
+    if message.is_retained:
+        raise RefusedError("it is a retained message, whose age nobody knows: send without the retain flag")
+    try:
+        records = decode(message.payload, unix_now, LIMITS)
+    except SenmlError as error:
+        raise RefusedError(f"it is not SenML: {error}") from error
+    return tank, sender, list(_sent(records, f"{site}/{tank}/", unix_now))
+
+
+def _sender(topic: str, site: str) -> tuple[str, str]:
+    found = tank_of(topic)
+    if found is None or found[0].site != site or not found[1].startswith("probe/"):
+        raise RefusedError(f"its topic is not drydown/{site}/TANK/probe/NAME")
+    return found[0].tank, found[1].removeprefix("probe/")
+
+
+def _sent(records: list[Record], base_name: str, unix_now: float) -> Iterator[Sent]:
+    for record in records:
+        quantity = MEASURED.get(record.name.removeprefix(base_name))
+        if quantity is None:
+            continue
+        value = record.value
+        wanted = "true or false (vb)" if quantity.is_boolean else f"a number (v) in {quantity.unit}"
+        if isinstance(value, bool) is not quantity.is_boolean or not isinstance(value, bool | float):
+            raise RefusedError(f"{quantity.name} is not {wanted}")
+        if not quantity.is_boolean and record.unit != quantity.unit:
+            raise RefusedError(f"{quantity.name} has the unit {record.unit or 'none'}: send {wanted}")
+        age = unix_now - record.time
+        if age < -EARLY:
+            raise RefusedError(
+                f"{quantity.name} is stamped {-age:.0f} s in the future: set both clocks, or send no time"
+            )
+        if age > OLDEST:
+            raise RefusedError(f"{quantity.name} is {age:.0f} s old: set both clocks, or send no time")
+        yield Sent(quantity.name, value if quantity.is_boolean else quantity.to_si(value), max(age, 0.0))
+
+
+class Boards:
+    """The last reading of every probe that hangs on another board. Safe to share between threads.
+
+    Only what `expect` has named is kept, so that a stranger on the broker cannot fill the memory.
+    """
+
+    def __init__(self, site: str) -> None:
+        self._site = site
+        self._lock = threading.Lock()
+        self._latest: dict[tuple[str, str, str], Reading | None] = {}
+        self._refusals: dict[tuple[str, str], str] = {}
+
+    def expect(self, tank: str, sender: str, name: str) -> None:
+        """A probe waits for this quantity of this sender."""
+        with self._lock:
+            self._latest[tank, sender, name] = None
+
+    def receive(self, message: Message, now: float, unix_now: float) -> str | None:
+        """Take a message in, at `now` on the core's clock and `unix_now` on the wall's.
+
+        Returns None, or the topic and why the message was refused.
+        """
+        try:
+            tank, sender, sent = accept(message, self._site, unix_now)
+        except RefusedError as error:
+            self._refuse(message.topic, str(error))
+            return f"{message.topic}: {error}"
+        with self._lock:
+            self._refusals.pop((tank, sender), None)
+            for one in sent:
+                self._keep((tank, sender, one.name), Reading(one.name, now - one.age, one.value))
+        return None
+
+    def latest(self, tank: str, sender: str, name: str) -> Reading | None:
+        """The newest reading, whatever its age."""
+        with self._lock:
+            return self._latest[tank, sender, name]
+
+    def refusal(self, tank: str, sender: str) -> str | None:
+        """Why the sender's last message was refused, if it was."""
+        with self._lock:
+            return self._refusals.get((tank, sender))
+
+    def _keep(self, key: tuple[str, str, str], reading: Reading) -> None:
+        if key in self._latest:
+            before = self._latest[key]
+            if before is None or reading.time > before.time:
+                self._latest[key] = reading
+
+    def _refuse(self, topic: str, reason: str) -> None:
+        try:
+            tank, sender = _sender(topic, self._site)
+        except RefusedError:
+            return
+        with self._lock:
+            if any(key[:2] == (tank, sender) for key in self._latest):
+                self._refusals[tank, sender] = reason
+
+
+class BoardProbe:
+    """A quantity that another board sends; absent when nothing has come for `max_age` s."""
+
+    def __init__(self, name: str, tank: str, sender: str, max_age: float, boards: Boards) -> None:
+        self._name = name
+        self._tank = tank
+        self._sender = sender
+        self._max_age = max_age
+        self._boards = boards
+        self._waits_since: float | None = None
+        boards.expect(tank, sender, name)
+
+    @property
+    def name(self) -> str:
+        return self._name
+
+    def describe(self) -> str:
+        return f"board {self._sender} by MQTT"
+
+    def read(self, now: float) -> Reading:
+        """The last reading, with the time at which it was measured."""
+        latest = self._boards.latest(self._tank, self._sender, self._name)
+        if latest is not None and now - latest.time <= self._max_age:
+            return latest
+        if self._waits_since is None:
+            self._waits_since = now
+        since = self._waits_since if latest is None else latest.time
+        refusal = self._boards.refusal(self._tank, self._sender)
+        mend = (
+            f"its last message was refused, because {refusal}"
+            if refusal
+            else "check that it has power, its network, and the topic that it sends to"
+        )
+        reason = f"board {self._sender} has not sent {self._name} for {now - since:.0f} s: {mend}"
+        return no_value(self._name, now, reason)
