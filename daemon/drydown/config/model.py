@@ -76,6 +76,7 @@ class IioProbe(Table):
     channel: str  # "in_temp", "in_humidityrelative", "in_voltage0"
     gain: float = 1.0
     zero: float = 0.0
+    shunt: Positive | None = None  # Ω that a 4–20 mA loop flows through; then NE 43's bounds are watched
 
 
 class HwmonProbe(Table):
