@@ -16,7 +16,9 @@ times = st.one_of(
     st.floats(min_value=2.0**28, max_value=1e11),
     st.integers(1_700_000_000_000, 1_700_000_009_999).map(lambda milliseconds: milliseconds / 1000),
 )
-texts = st.text(max_size=40).filter(lambda text: text.isascii() or text.encode(errors="ignore").decode() == text)
+texts = st.text(max_size=40).filter(
+    lambda text: text.isascii() or text.encode(errors="ignore").decode() == text
+)
 values = st.one_of(finite, st.booleans(), texts, st.binary(max_size=40))
 records = st.builds(
     Record,
