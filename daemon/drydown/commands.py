@@ -4,6 +4,7 @@ Commands are inputs like readings: recorded, and replayed.
 """
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from drydown.run.stages import Stage
 
@@ -59,14 +60,23 @@ class BenchTest:
     who: str
 
 
+class Part(StrEnum):
+    """The parts of drydown that can fail without taking the watcher with them."""
+
+    BROKER = "broker"
+    STORE = "store"
+    DISK = "disk"
+    NOTICES = "notices"
+    CLOCK = "clock"
+    BOARD = "board"
+    PROBES = "probes"  # somebody sends readings that cannot be used
+
+
 @dataclass(frozen=True, slots=True)
 class Degraded:
-    """A part of drydown itself does not do its work. `part` is one of `alarms.catalogue.PARTS`.
+    """A part does not do its work; `reason` says in words what is wrong. It holds until `Mended`."""
 
-    `reason` says in words what is wrong. Told again while it lasts or not: the alarm stands until `Mended`.
-    """
-
-    part: str
+    part: Part
     reason: str
 
 
@@ -74,7 +84,7 @@ class Degraded:
 class Mended:
     """The part does its work again."""
 
-    part: str
+    part: Part
 
 
 Command = Acknowledge | Shelve | Unshelve | Reset | CorrectStage | BenchTest | Degraded | Mended

@@ -81,20 +81,22 @@ LATCHING: dict[tuple[State, Event], State] = {
 }
 """Where a latching alarm goes instead."""
 
-QUIETING = (E.SHELVE, E.SUPPRESS)
-
 ENDING = {S.SHELVED: E.UNSHELVE, S.SUPPRESSED: E.UNSUPPRESS, S.OUT_OF_SERVICE: E.RESTORE}
 """What ends each of the states in which an alarm cannot be raised."""
 
 
 class Life:
-    """One alarm's way through the table. `standing`: its condition holds, whatever its state."""
+    """One alarm's way through the table. `standing`: its condition holds, whatever its state.
 
-    def __init__(self, *, latching: bool) -> None:
+    An alarm that is never less than an emergency is not `shelvable`.
+    """
+
+    def __init__(self, *, latching: bool = False, shelvable: bool = True) -> None:
         self.state = State.NORMAL
         self.standing = False
         self.emergency = False  # the alarm, as last raised, is an emergency
         self._latching = latching
+        self._shelvable = shelvable
 
     def happen(self, event: Event, *, emergency: bool = False) -> list[Change]:
         """What becomes of the alarm; empty where the event means nothing in its state.
@@ -107,9 +109,14 @@ class Life:
                 return self._walk(ENDING[self.state])
         elif event is Event.RETURN:
             self.standing = False
-        elif event in QUIETING and self.emergency and self.state is not State.NORMAL:
+        elif event in (Event.SHELVE, Event.SUPPRESS) and self._must_be_heard(event):
             return []
         return self._walk(event)
+
+    def _must_be_heard(self, event: Event) -> bool:
+        if event is Event.SHELVE and not self._shelvable:
+            return True
+        return self.emergency and self.state is not State.NORMAL
 
     def _walk(self, event: Event) -> list[Change]:
         step = TRANSITIONS.get((self.state, event))
@@ -127,9 +134,8 @@ class Life:
 def diagram() -> str:
     """The table as a Mermaid state diagram."""
     names = {state: state.name.lower() for state in State}
-    arrows = [f"    {names[state]} --> {names[after]}: {event}" for (state, event), (after, _) in TRANSITIONS.items()]
-    latched = [
-        f"    {names[state]} --> {names[after]}: {event} (latching)" for (state, event), after in LATCHING.items()
-    ]
-    titles = [f'    state "{state}" as {names[state]}' for state in State]
-    return "\n".join(["stateDiagram-v2", *titles, f"    [*] --> {names[State.NORMAL]}", *arrows, *latched])
+    steps = [(*key, after, "") for key, (after, _) in TRANSITIONS.items()]
+    steps += [(*key, after, " (latching)") for key, after in LATCHING.items()]
+    titles = [f'    state "{state}" as {name}' for state, name in names.items()]
+    arrows = [f"    {names[state]} --> {names[after]}: {event}{note}" for state, event, after, note in steps]
+    return "\n".join(["stateDiagram-v2", *titles, f"    [*] --> {names[State.NORMAL]}", *arrows])

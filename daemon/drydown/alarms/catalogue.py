@@ -1,0 +1,111 @@
+"""The alarms: what each is raised for, how urgent it is, and within what time it has to come."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from drydown.alarms import conditions
+from drydown.alarms.scene import Finding, Scene
+from drydown.commands import Part
+from drydown.effects import Priority
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One alarm. Times in s; the keys of `deadlines` and `on_delays` are its causes.
+
+    A deadline runs from the reading that shows the cause to the alarm. `deadband` is in the unit of the
+    value that the condition looks at. The alarm is in service once one of `fitted_by` is there (nothing
+    named: always); it `depends_on` readings without which it cannot tell.
+    """
+
+    name: str
+    find: Callable[[Scene, float], Finding | None]
+    least: Priority
+    deadlines: Mapping[str, float]
+    on_delays: Mapping[str, float]
+    off_delay: float
+    deadband: float = 0.0
+    latching: bool = False
+    fitted_by: tuple[str, ...] = ()
+    depends_on: tuple[str, ...] = ()
+
+    def is_fitted(self, scene: Scene) -> bool:
+        """Whether anything is there that could raise it."""
+        return not self.fitted_by or not scene.fitted.isdisjoint(self.fitted_by)
+
+
+ABSENT = 25.0  # s that a probe may be silent or wrong before it counts as lost; due within 30 s
+
+KINDS = (
+    Kind(
+        name="vent-closed",
+        find=conditions.vent_closed,
+        least=Priority.EMERGENCY,
+        deadlines={"value": 5, "lost": 5},
+        on_delays={"value": 2, "lost": 3},
+        off_delay=5,
+        fitted_by=("vent/open",),
+        depends_on=("vent/open", "blower/running"),
+    ),
+    Kind(
+        name="vapour-high",
+        find=conditions.vapour_high,
+        least=Priority.HIGH,
+        deadlines={"value": 5, "estimate": 60, "lost": 30},
+        on_delays={"value": 2, "estimate": 20, "lost": ABSENT},
+        off_delay=60,
+        deadband=0.0006,  # mole fraction: 1 % of the lower flammable limit
+        depends_on=("vapour/methanol", "fuel/temperature", "blower/running"),
+    ),
+    Kind(
+        name="fuel-hot",
+        find=conditions.fuel_hot,
+        least=Priority.HIGH,
+        deadlines={"value": 5, "rate": 60, "lost": 30},
+        on_delays={"value": 2, "rate": 10, "lost": ABSENT},
+        off_delay=60,
+        deadband=1.0,  # K
+        depends_on=("fuel/temperature",),
+    ),
+    Kind(
+        name="blower-hot",
+        find=conditions.blower_hot,
+        least=Priority.HIGH,
+        deadlines={"value": 5, "rate": 60, "lost": 30},
+        on_delays={"value": 2, "rate": 10, "lost": ABSENT},
+        off_delay=60,
+        deadband=3.0,  # K
+        latching=True,  # a bearing that has cooled down is still a worn bearing
+        fitted_by=("blower/discharge_temperature", "blower/motor_temperature"),
+        depends_on=("blower/discharge_temperature", "blower/motor_temperature"),
+    ),
+    Kind(
+        name="blower-overrun",
+        find=conditions.blower_overrun,
+        least=Priority.HIGH,
+        deadlines={"value": 5, "lost": 30},
+        on_delays={"value": 0, "lost": ABSENT},
+        off_delay=5,
+        depends_on=("blower/running",),
+    ),
+    Kind(
+        name="probe-fault",
+        find=conditions.probe_fault,
+        least=Priority.HIGH,
+        deadlines={"lost": 30},
+        on_delays={"lost": ABSENT},
+        off_delay=30,
+    ),
+    Kind(
+        name="watch-degraded",
+        find=conditions.watch_degraded,
+        least=Priority.LOW,
+        deadlines=dict.fromkeys(Part, 60),
+        on_delays=dict.fromkeys(Part, 30),
+        off_delay=30,
+    ),
+)
+"""Every alarm, most urgent first."""
+
+VITAL = frozenset(name for kind in KINDS for name in kind.depends_on)
+"""The readings without which some alarm cannot tell."""

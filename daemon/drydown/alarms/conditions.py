@@ -1,0 +1,138 @@
+"""When each alarm is raised: pure functions from what is known of a tank to what is wrong with it.
+
+`deadband` is 0 until the alarm stands; then it is how far the value has to fall below its limit before the
+condition no longer holds. A reading that was not there yet is not lost: then there is nothing to find.
+"""
+
+from drydown.alarms.rates import FILLING, PROBE_NOISE, STEADY_MARGIN, blower_warming, fuel_heating
+from drydown.alarms.scene import Finding, Scene
+from drydown.commands import Part
+from drydown.effects import Priority
+from drydown.physics.methanol import LOWER_FLAMMABLE_LIMIT
+
+Values = dict[str, float | str]
+
+EMERGENCY_SHARE, HIGH_SHARE = 0.25, 0.10  # of the lower flammable limit; NFPA 69, and usual set points
+
+PARTS = {
+    Part.BROKER: Priority.LOW,
+    Part.CLOCK: Priority.LOW,
+    Part.PROBES: Priority.LOW,
+    Part.STORE: Priority.HIGH,
+    Part.DISK: Priority.HIGH,
+    Part.NOTICES: Priority.HIGH,
+    Part.BOARD: Priority.HIGH,
+}
+"""How bad it is when a part fails."""
+
+
+def vent_closed(scene: Scene, _deadband: float) -> Finding | None:
+    """The blower runs, or may run, and the vent is not known to be open."""
+    if scene.running is False or scene.values.get("vent/open"):
+        return None
+    lost = _lost(scene, "vent/open", Priority.EMERGENCY) or _lost(scene, "blower/running", Priority.EMERGENCY)
+    if lost or "vent/open" not in scene.values or scene.running is None:
+        return lost
+    return Finding(Priority.EMERGENCY, "value", {}, frozenset({"value"}))
+
+
+def vapour_high(scene: Scene, deadband: float) -> Finding | None:
+    """Methanol vapour in the room: measured where a probe is fitted, worked out elsewhere."""
+    measured = scene.number("vapour/methanol")
+    vapour, cause = (measured, "value") if measured is not None else (scene.room_methanol, "estimate")
+    if vapour is not None and vapour > HIGH_SHARE * LOWER_FLAMMABLE_LIMIT - deadband:
+        share = vapour / LOWER_FLAMMABLE_LIMIT
+        priority = Priority.EMERGENCY if share > EMERGENCY_SHARE else Priority.HIGH
+        return Finding(priority, cause, {"methanol": vapour, "share": share}, frozenset({cause}))
+    lost = _lost(scene, "vapour/methanol", Priority.HIGH)
+    if lost or measured is not None or scene.running is False:
+        return lost
+    return _lost(scene, "fuel/temperature", Priority.HIGH)
+
+
+def fuel_hot(scene: Scene, deadband: float) -> Finding | None:
+    """The fuel is over its limit, or warms faster than the blower can warm it."""
+    name = "fuel/temperature"
+    temperature = scene.number(name)
+    if temperature is None:
+        return _lost(scene, name, Priority.HIGH)
+    limit = scene.tank.limits.fuel_temperature
+    if temperature > limit - deadband:
+        values = {"temperature": temperature, "limit": limit}
+        return Finding(Priority.EMERGENCY, "value", values, frozenset({"value"}))
+    rate = scene.rates.get(name, 0.0)
+    if rate <= PROBE_NOISE or scene.rates.get("fuel/level", 0.0) > FILLING:
+        return None
+    possible = fuel_heating(scene) + PROBE_NOISE
+    if rate <= possible:
+        return None
+    values = {"temperature": temperature, "rate": rate, "possible": possible}
+    return Finding(Priority.HIGH, "rate", values, frozenset({"rate"}))
+
+
+def blower_hot(scene: Scene, deadband: float) -> Finding | None:
+    """The motor or the air that the blower gives is over its limit, or warms faster than a sound one."""
+    limits = {
+        "blower/motor_temperature": scene.tank.limits.motor_temperature,
+        "blower/discharge_temperature": scene.tank.limits.discharge_temperature,
+    }
+    hot = {
+        name: value
+        for name, limit in limits.items()
+        if (value := scene.number(name) or 0.0) > limit - deadband
+    }
+    if hot:
+        name, temperature = next(iter(hot.items()))
+        values: Values = {"probe": name, "temperature": temperature, "limit": limits[name]}
+        return Finding(Priority.EMERGENCY, "value", values, frozenset(f"{name} value" for name in hot))
+    findings = [_warms_too_fast(scene, name) for name in limits]
+    findings += [_lost(scene, name, Priority.HIGH) for name in limits]
+    return next(filter(None, findings), None)
+
+
+def _warms_too_fast(scene: Scene, name: str) -> Finding | None:
+    temperature, rate = scene.number(name), scene.rates.get(name, 0.0)
+    if temperature is None or rate <= STEADY_MARGIN:
+        return None
+    possible = blower_warming(name, scene.stretch if scene.running else 0.0)
+    if rate <= possible:
+        return None
+    values: Values = {"probe": name, "temperature": temperature, "rate": rate, "possible": possible}
+    return Finding(Priority.HIGH, "rate", values, frozenset({f"{name} rate"}))
+
+
+def blower_overrun(scene: Scene, _deadband: float) -> Finding | None:
+    """One stretch of running has become longer than is allowed."""
+    if scene.running is None:
+        return _lost(scene, "blower/running", Priority.HIGH)
+    longest = scene.tank.blower.longest_run
+    if not scene.running or scene.stretch <= longest:
+        return None
+    values = {"stretch": scene.stretch, "longest": longest}
+    return Finding(Priority.HIGH, "value", values, frozenset({"value"}))
+
+
+def probe_fault(scene: Scene, _deadband: float) -> Finding | None:
+    """A probe is silent, or what it says cannot be believed."""
+    if not scene.lost:
+        return None
+    names = sorted(scene.lost)
+    priority = Priority.HIGH if scene.vital.isdisjoint(names) else Priority.EMERGENCY
+    values = {"probes": ", ".join(names), "reason": scene.lost[names[0]].reason}
+    return Finding(priority, "lost", values, frozenset(names))
+
+
+def watch_degraded(scene: Scene, _deadband: float) -> Finding | None:
+    """A part of drydown itself does not do its work."""
+    if not scene.degraded:
+        return None
+    parts = sorted(scene.degraded, key=lambda part: (PARTS[part] is not Priority.HIGH, part))
+    values = {"parts": ", ".join(parts), "reason": scene.degraded[parts[0]]}
+    return Finding(PARTS[parts[0]], parts[0], values, frozenset(parts))
+
+
+def _lost(scene: Scene, name: str, priority: Priority) -> Finding | None:
+    loss = scene.lost.get(name)
+    if loss is None:
+        return None
+    return Finding(priority, "lost", {"probe": name, "reason": loss.reason}, frozenset({f"{name} lost"}))

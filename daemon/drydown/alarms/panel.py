@@ -1,0 +1,49 @@
+"""All alarms of one tank, and what a person may do to them."""
+
+from collections.abc import Iterator
+
+from drydown.alarms.alarm import Alarm
+from drydown.alarms.catalogue import KINDS
+from drydown.alarms.lifecycle import State
+from drydown.alarms.scene import Scene
+from drydown.commands import Acknowledge, Reset, Shelve, Unshelve
+from drydown.effects import AlarmChanged
+
+AlarmCommand = Acknowledge | Shelve | Unshelve | Reset
+
+
+class Panel:
+    """The alarms by name."""
+
+    def __init__(self) -> None:
+        self.alarms = {kind.name: Alarm(kind) for kind in KINDS}
+
+    @property
+    def due(self) -> float:
+        """When the next delay or shelving runs out, in s on the core's clock; infinite while none runs."""
+        return min(alarm.due for alarm in self.alarms.values())
+
+    @property
+    def not_watched(self) -> tuple[str, ...]:
+        """The alarms that nothing fitted could raise."""
+        return tuple(name for name, alarm in self.alarms.items() if alarm.state is State.OUT_OF_SERVICE)
+
+    def look(self, scene: Scene) -> Iterator[AlarmChanged]:
+        """What has changed with any of them."""
+        for alarm in self.alarms.values():
+            yield from alarm.look(scene)
+
+    def obey(self, now: float, command: AlarmCommand) -> Iterator[AlarmChanged]:
+        """Do what a person wants; nothing where it cannot be done."""
+        alarm = self.alarms.get(command.alarm)
+        if alarm is None:
+            return
+        match command:
+            case Acknowledge(who=who):
+                yield from alarm.acknowledge(now, who)
+            case Reset(who=who):
+                yield from alarm.reset(now, who)
+            case Shelve(who=who, duration=duration):
+                yield from alarm.shelve(now, who, duration)
+            case Unshelve(who=who):
+                yield from alarm.unshelve(now, who)

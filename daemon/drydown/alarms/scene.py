@@ -1,0 +1,61 @@
+"""What the alarms look at: everything known of a tank at one moment, and what a look at it can find."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from drydown.commands import Part
+from drydown.config.model import Tank
+from drydown.effects import Priority
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """A probe that says nothing that can be believed: since when (s), and why."""
+
+    since: float
+    reason: str
+
+
+@dataclass(slots=True)
+class Scene:
+    """The tank as the core sees it in one step. The core fills it in; conditions only read it.
+
+    SI units. `values` holds the last believable value of each quantity whose probe is not lost; `rates` how
+    fast it rises, a second, over the last minute. What stands in `fitted` was configured or has been seen.
+    """
+
+    tank: Tank
+    now: float = 0.0
+    fitted: set[str] = field(default_factory=set)
+    values: dict[str, float | bool] = field(default_factory=dict)
+    lost: dict[str, Loss] = field(default_factory=dict)
+    rates: dict[str, float] = field(default_factory=dict)
+    stretch: float = 0.0  # s that the blower has run without a stop
+    volume: float | None = None  # m³ of fuel
+    room_methanol: float | None = None  # mole fraction in the room's air, worked out from the emission
+    degraded: dict[Part, str] = field(default_factory=dict)  # with the reason
+    vital: frozenset[str] = frozenset()  # readings without which an alarm cannot tell
+
+    @property
+    def running(self) -> bool | None:
+        """Whether the blower runs; None where that cannot be told."""
+        running = self.values.get("blower/running")
+        return None if running is None else bool(running)
+
+    def number(self, name: str) -> float | None:
+        """The value of a quantity, or None where it is not fitted or lost."""
+        value = self.values.get(name)
+        return None if value is None else float(value)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A condition holds: how bad, why, and the numbers for the text.
+
+    `subjects` are the things that are wrong. A standing alarm that finds one more is raised anew.
+    """
+
+    priority: Priority
+    cause: str
+    values: Mapping[str, float | str] = field(default_factory=dict)
+    subjects: frozenset[str] = frozenset()
