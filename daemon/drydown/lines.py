@@ -1,0 +1,175 @@
+"""Effects as plain dictionaries, one a line of JSON, and back.
+
+{"kind": "reading" | "estimate" | "stage" | "alarm" | "notice", "time": Unix s, …}. Readings are in the units
+they are sent in (`quantities`), everything else in SI; estimates carry None where nothing can be told.
+"""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from drydown.effects import (
+    AlarmChanged,
+    Change,
+    Conditioned,
+    Derived,
+    Effect,
+    Estimated,
+    NoticeDue,
+    Priority,
+    StageChanged,
+)
+from drydown.estimate.result import Estimate, Spread, Verdict
+from drydown.quantities import DERIVED, MEASURED
+from drydown.reading import Quality, Reading
+from drydown.run.stages import Stage
+
+QUANTITIES = MEASURED | DERIVED
+
+Line = dict[str, Any]
+
+Clock = Callable[[float], float]
+"""Between the core's clock and Unix time, both in s."""
+
+
+def line_of(effect: Effect, to_unix: Clock) -> Line:
+    """What a line says of an effect."""
+    match effect:
+        case Conditioned(reading=reading) | Derived(reading=reading):
+            return reading_line(reading, to_unix)
+        case Estimated(estimate=estimate):
+            return estimate_line(estimate, to_unix)
+        case StageChanged():
+            return {
+                "kind": "stage",
+                "time": _time(effect.time, to_unix),
+                "stage": effect.stage,
+                "by": effect.by,
+            }
+        case AlarmChanged():
+            return {
+                "kind": "alarm",
+                "time": _time(effect.time, to_unix),
+                "alarm": effect.alarm,
+                "priority": effect.priority,
+                "change": effect.change,
+                "cause": effect.cause,
+                "who": effect.who,
+                "values": dict(effect.values),
+            }
+        case NoticeDue():
+            return {
+                "kind": "notice",
+                "time": _time(effect.time, to_unix),
+                "key": effect.key,
+                "notice": effect.kind,
+                "priority": effect.priority,
+                "values": dict(effect.values),
+            }
+
+
+def reading_line(reading: Reading, to_unix: Clock) -> Line:
+    """A line of kind "reading"; quality and reason only where it is not good."""
+    quantity = QUANTITIES[reading.name]
+    value = reading.value
+    if value is not None and not quantity.is_boolean:
+        value = float(f"{quantity.from_si(value):.9g}")  # without what the way to SI and back left behind
+    line: Line = {
+        "kind": "reading",
+        "time": _time(reading.time, to_unix),
+        "name": reading.name,
+        "value": value,
+        "unit": quantity.unit,
+    }
+    if reading.quality is not Quality.GOOD:
+        line |= {"quality": reading.quality, "reason": reading.reason}
+    return line
+
+
+def estimate_line(estimate: Estimate, to_unix: Clock) -> Line:
+    """A line of kind "estimate"."""
+
+    def times(spread: Spread | None) -> Line | None:
+        if spread is None:
+            return None
+        ends = (_time(end, to_unix) for end in (spread.median, spread.low, spread.high))
+        return dict(zip(("median", "low", "high"), ends, strict=True))
+
+    return {
+        "kind": "estimate",
+        "time": _time(estimate.time, to_unix),
+        "run_time": round(estimate.run_time, 3),
+        "methanol": _spread_line(estimate.methanol),
+        "water": _spread_line(estimate.water),
+        "water_floor": _spread_line(estimate.water_floor),
+        "emission": _spread_line(estimate.emission),
+        "methanol_done_at": times(estimate.methanol_done_at),
+        "dry_at": times(estimate.dry_at),
+        "methanol_done": estimate.methanol_done,
+        "verdict": estimate.verdict,
+    }
+
+
+def effect_of(line: Mapping[str, Any], from_unix: Clock) -> Effect:
+    """The effect that a line was made of. Raises KeyError or ValueError for a line that is none of ours."""
+    time = from_unix(line["time"])
+    match line["kind"]:
+        case "reading":
+            return _reading_effect(line, time)
+        case "estimate":
+            return Estimated(_estimate(line, time, from_unix))
+        case "stage":
+            return StageChanged(time, Stage(line["stage"]), line["by"])
+        case "alarm":
+            priority, change = Priority(line["priority"]), Change(line["change"])
+            return AlarmChanged(
+                time, line["alarm"], priority, change, line["cause"], line["values"], line["who"]
+            )
+        case "notice":
+            return NoticeDue(time, line["key"], line["notice"], Priority(line["priority"]), line["values"])
+        case kind:
+            raise ValueError(f"no line is of kind {kind!r}")
+
+
+def _reading_effect(line: Mapping[str, Any], time: float) -> Conditioned | Derived:
+    name, value = line["name"], line["value"]
+    quantity = QUANTITIES[name]
+    if value is not None and not quantity.is_boolean:
+        value = quantity.to_si(value)
+    quality = Quality(line.get("quality", Quality.GOOD))
+    reading = Reading(name, time, value, quality, line.get("reason", ""))
+    return Conditioned(reading) if name in MEASURED else Derived(reading)
+
+
+def _estimate(line: Mapping[str, Any], time: float, from_unix: Clock) -> Estimate:
+    def spread(name: str, convert: Clock = float) -> Spread | None:
+        found = line[name]
+        if found is None:
+            return None
+        return Spread(convert(found["median"]), convert(found["low"]), convert(found["high"]))
+
+    return Estimate(
+        time,
+        line["run_time"],
+        methanol=spread("methanol"),
+        water=spread("water"),
+        water_floor=spread("water_floor"),
+        emission=spread("emission"),
+        methanol_done_at=spread("methanol_done_at", from_unix),
+        dry_at=spread("dry_at", from_unix),
+        methanol_done=line["methanol_done"],
+        verdict=Verdict(line["verdict"]),
+    )
+
+
+def _spread_line(spread: Spread | None) -> Line | None:
+    if spread is None:
+        return None
+    return {"median": _short(spread.median), "low": _short(spread.low), "high": _short(spread.high)}
+
+
+def _short(value: float) -> float:
+    return float(f"{value:.5g}")
+
+
+def _time(time: float, to_unix: Clock) -> float:
+    return round(to_unix(time), 3)
