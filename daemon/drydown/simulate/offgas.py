@@ -67,7 +67,7 @@ def off_gas(tank: TankTruth, state: TankState, inputs: Inputs, surface: Surface)
     """What leaves a tank in this state."""
     if inputs.blower_running:
         return _bubbling(tank, state, inputs, surface)
-    y = surface.methanol_pressure / inputs.pressure
+    y = min(surface.methanol_pressure / inputs.pressure, 1.0)
     brought = inputs.room_humidity * water_pressure(inputs.room_temperature)
     water = tank.leak * WATER_MASS / METHANOL_MASS * (surface.water_pressure - brought) / inputs.pressure
     return OffGas(y, tank.leak * y, water)
@@ -80,8 +80,10 @@ def _bubbling(tank: TankTruth, state: TankState, inputs: Inputs, surface: Surfac
     units = _transfer_units(tank, state, inputs)
     y_methanol = _approach(units * transfer.methanol) * surface.methanol_pressure / pressure
     y_water = humid + _approach(units * transfer.water) * (surface.water_pressure / pressure - humid)
+    boiling = max((y_methanol + y_water) / MOST_VAPOUR, 1.0)
+    y_methanol, y_water = y_methanol / boiling, y_water / boiling
     dry = moles * (1.0 - humid)
-    out = dry / max(1.0 - y_methanol - y_water, 1.0 - MOST_VAPOUR)
+    out = dry / (1.0 - y_methanol - y_water)
     inlet = room + state.discharge_rise * (1.0 - tank.blower.hose_loss)
     gained = _approach(units * transfer.heat) * (state.temperature - inlet)
     capacity = dry * AIR_MASS * AIR_HEAT + moles * humid * WATER_MASS * STEAM_HEAT
