@@ -22,6 +22,7 @@ from drydown.estimate.result import Estimate, Spread, Verdict
 from drydown.quantities import DERIVED, MEASURED
 from drydown.reading import Quality, Reading
 from drydown.run.stages import Stage
+from drydown.texts.alarms import message
 
 QUANTITIES = MEASURED | DERIVED
 
@@ -53,6 +54,7 @@ def line_of(effect: Effect, to_unix: Clock) -> Line:
                 "priority": effect.priority,
                 "change": effect.change,
                 "cause": effect.cause,
+                "message": message(effect),
                 "who": effect.who,
                 "values": dict(effect.values),
             }

@@ -1,0 +1,1 @@
+"""The English texts for people: every word that an alarm or a notice says."""

@@ -1,0 +1,239 @@
+"""What every alarm says: what happened, what it can lead to, what to do, how fast."""
+
+from dataclasses import dataclass
+
+from drydown.effects import AlarmChanged, Change, Priority
+from drydown.texts import words
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The four parts of an alarm, with its title; {names} stand for values (`words`)."""
+
+    title: str
+    happened: str
+    leads_to: str
+    do: str
+    within: str
+
+
+AT_ONCE = "At once."
+SOON = "Within ten minutes."
+TODAY = "Today."
+
+VAPOUR = "Methanol vapour can burn or explode, and it is poisonous to breathe."
+AIR_OUT = (
+    "Open the doors, allow no flame or spark, and stay out of the room. If it does not get better, cut the "
+    "blower's supply from outside the room."
+)
+
+SHEETS: dict[tuple[str, str], Sheet] = {
+    ("vent-closed", "value"): Sheet(
+        "The blower runs and the vent is closed",
+        "The blower is running while the vent is closed, so that the vapour stays in the room.",
+        VAPOUR,
+        "Cut the blower's supply, from outside the room if you can. Open the vent and the doors, allow no "
+        "flame or spark, and let the room air out before you go in.",
+        AT_ONCE,
+    ),
+    ("vent-closed", "lost"): Sheet(
+        "Is the vent open? Nothing can tell",
+        "The blower may be running with the vent closed: {probe} says nothing ({reason}).",
+        VAPOUR,
+        "Look whether the vent is open. If you cannot see it, cut the blower's supply. Then mend the "
+        "contact.",
+        AT_ONCE,
+    ),
+    ("vapour-high", "value"): Sheet(
+        "Methanol vapour in the room",
+        "The sensor finds methanol vapour in the room at {share} of the least that can burn.",
+        VAPOUR + " It harms people long before it can burn.",
+        AIR_OUT,
+        AT_ONCE,
+    ),
+    ("vapour-high", "estimate"): Sheet(
+        "Methanol vapour in the room, by reckoning",
+        "From what leaves the fuel and the fresh air there is, the room's air holds methanol vapour at "
+        "{share} of the least that can burn. This is worked out, not measured.",
+        VAPOUR + " It harms people long before it can burn.",
+        AIR_OUT,
+        AT_ONCE,
+    ),
+    ("vapour-high", "lost"): Sheet(
+        "Vapour in the room? Nothing can tell",
+        "How much methanol vapour is in the room is not known: {probe} says nothing ({reason}).",
+        VAPOUR,
+        "Keep doors and vent open and stay out of the room while the blower runs. Mend the probe.",
+        SOON,
+    ),
+    ("fuel-hot", "value"): Sheet(
+        "The fuel is too hot",
+        "The fuel is at {temperature}; its limit is {limit}.",
+        "Hot fuel gives off far more vapour, which can burn or explode, and can harm tank and hoses.",
+        "Switch off every heater of the tank and the blower, from outside the room if you can. Open the "
+        "doors and stay out until it has cooled.",
+        AT_ONCE,
+    ),
+    ("fuel-hot", "rate"): Sheet(
+        "The fuel warms too fast",
+        "The fuel is at {temperature} and rises by {rate}; the blower alone can give {possible} at most.",
+        "Something else heats it: a heater left on, or fire. Hot fuel gives off vapour that can burn or "
+        "explode.",
+        "Look for it from outside the room. Switch off every heater of the tank. If you see fire, leave and "
+        "call the fire brigade.",
+        SOON,
+    ),
+    ("fuel-hot", "lost"): Sheet(
+        "Fuel temperature not known",
+        "How hot the fuel is cannot be told: {probe} says nothing that can be believed ({reason}).",
+        "Overheating would not be noticed, and drydown cannot tell how dry the fuel is.",
+        "Switch off any heater of the tank. Mend the probe.",
+        SOON,
+    ),
+    ("blower-hot", "value"): Sheet(
+        "The blower is too hot",
+        "The {part} is at {temperature}; the limit is {limit}.",
+        "A hot blower can seize, burn out, or light the vapour around it.",
+        "Cut the blower's supply. Let it cool, then look for a blocked inlet, a dirty filter or a worn "
+        "bearing before it runs again. Then reset this alarm.",
+        AT_ONCE,
+    ),
+    ("blower-hot", "rate"): Sheet(
+        "The blower warms too fast",
+        "The {part} is at {temperature} and rises by {rate}; in a sound blower it rises by {possible} at "
+        "most.",
+        "A bearing may be failing, or the inlet is blocked. A hot blower can burn out or light the vapour "
+        "around it.",
+        "Cut the blower's supply and look at its inlet, its filter and its bearings. Then reset this alarm.",
+        SOON,
+    ),
+    ("blower-hot", "lost"): Sheet(
+        "Blower temperature not known",
+        "How hot the blower is cannot be told: {probe} says nothing that can be believed ({reason}).",
+        "A bearing that runs hot would not be noticed.",
+        "Feel whether the blower is hotter than usual. Mend the probe.",
+        SOON,
+    ),
+    ("blower-overrun", "value"): Sheet(
+        "The blower has run too long",
+        "The blower has run for {stretch} without a stop; {longest} is what you allow.",
+        "It wears the blower, and the fuel takes up water again when the air is damp.",
+        "See whether the fuel is dry and stop the blower.",
+        SOON,
+    ),
+    ("blower-overrun", "lost"): Sheet(
+        "Does the blower run? Nothing can tell",
+        "Whether the blower runs is not known: {probe} says nothing that can be believed ({reason}).",
+        "It may run too long, or have stopped, and nobody would be told.",
+        "Look whether the blower runs. Mend the contact.",
+        SOON,
+    ),
+    ("probe-fault", "lost"): Sheet(
+        "A probe has failed",
+        "Nothing that can be believed comes from {probes} ({reason}).",
+        "What it watches is not watched until it is mended.",
+        "Check its plug, its cable and its place; replace it if need be.",
+        SOON,
+    ),
+    **{
+        ("watch-degraded", part): Sheet(
+            f"drydown: trouble with {name}",
+            "Not everything works: {parts} ({reason}).",
+            leads_to,
+            do,
+            TODAY,
+        )
+        for part, name, leads_to, do in (
+            (
+                "broker",
+                words.PARTS["broker"],
+                "Alarms still come, but nothing reaches the record or other programs until it is back.",
+                "Start the broker again. What was not recorded meanwhile follows by itself.",
+            ),
+            (
+                "store",
+                words.PARTS["store"],
+                "The alarms still come, but what happens now may be missing from the record.",
+                "Run `drydown check`; it says what to mend.",
+            ),
+            (
+                "disk",
+                words.PARTS["disk"],
+                "Soon nothing more can be recorded. The alarms still come.",
+                "Make room on it, or replace the memory card if it fails.",
+            ),
+            (
+                "notices",
+                words.PARTS["notices"],
+                "Alarms show on the pages, but may not reach your phone.",
+                "Look at the pages until it is mended. Run `drydown check --notify` to try each way.",
+            ),
+            (
+                "clock",
+                words.PARTS["clock"],
+                "Times on the pages may be wrong. Alarms and lengths of time are right.",
+                "See that the board has a network, or set its clock.",
+            ),
+            (
+                "board",
+                words.PARTS["board"],
+                "It may stop, and then nothing is watched.",
+                "Check its power supply, its cable and its cooling.",
+            ),
+            (
+                "probes",
+                words.PARTS["probes"],
+                "Its readings are left out, so that what it measures may be unwatched.",
+                "Look at the board that sends them.",
+            ),
+        )
+    },
+}
+
+NOT_WATCHED = {
+    "vent-closed": "The vent is not watched: no contact shows whether it is open.",
+    "blower-hot": "The blower's heat is not watched: no temperature probe is on it.",
+}
+
+
+def sheet(alarm: str, cause: str) -> Sheet:
+    """The sheet of an alarm with its {names} unfilled. Raises KeyError for one that does not exist."""
+    return SHEETS[alarm, cause]
+
+
+def text(changed: AlarmChanged) -> Sheet:
+    """The four parts in words, for an alarm that has been raised (or that was, once)."""
+    found = SHEETS[changed.alarm, changed.cause]
+    said = words.put(changed.values)
+    within = AT_ONCE if changed.priority is Priority.EMERGENCY else found.within
+    return Sheet(found.title, found.happened.format(**said), found.leads_to, found.do, within)
+
+
+def message(changed: AlarmChanged) -> str:
+    """What has changed, in one or two sentences."""
+    if changed.change is Change.REMOVED:
+        return NOT_WATCHED[changed.alarm]
+    if changed.change is Change.RESTORED:
+        return f"Now watched: {changed.alarm}."
+    if not changed.cause:
+        return f"{changed.alarm}: {_done(changed)}."
+    told = text(changed)
+    if changed.change is Change.RAISED:
+        return f"{told.title}. {told.happened}"
+    return f"{told.title}: {_done(changed)}."
+
+
+def _done(changed: AlarmChanged) -> str:
+    by = f" by {changed.who}" if changed.who else ""
+    return {
+        Change.RAISED: "raised",
+        Change.RETURNED: "over",
+        Change.ACKNOWLEDGED: f"seen{by}",
+        Change.SHELVED: f"kept quiet for a while{by}",
+        Change.UNSHELVED: f"no longer kept quiet{by}",
+        Change.SUPPRESSED: "held back, because something else explains it",
+        Change.UNSUPPRESSED: "no longer held back",
+        Change.RESET: f"reset{by}",
+        Change.REMOVED: "not watched",
+        Change.RESTORED: "watched again",
+    }[changed.change]

@@ -1,0 +1,59 @@
+"""SI numbers as a person reads them: no more digits than are known, never without a unit."""
+
+import math
+from datetime import datetime, tzinfo
+
+from drydown.quantities import ZERO_CELSIUS
+
+
+def celsius(temperature: float) -> str:
+    """A temperature in K: "61 °C"."""
+    return f"{temperature - ZERO_CELSIUS:.0f} °C"
+
+
+def degrees_a_minute(rate: float) -> str:
+    """A rate in K/s: "2.5 °C a minute"."""
+    return f"{significant(rate * 60, 2)} °C a minute"
+
+
+def share(fraction: float) -> str:
+    """A share of one: "12 %"."""
+    return f"{significant(fraction * 100, 2)} %"
+
+
+def parts_per_million(mole_fraction: float) -> str:
+    """Vapour in air: "7300 ppm"."""
+    return f"{significant(mole_fraction * 1e6, 2)} ppm"
+
+
+def methanol_content(mass_fraction: float) -> str:
+    """Methanol in fuel: "0.18 %"."""
+    return "less than 0.01 %" if mass_fraction < 0.0001 else f"{significant(mass_fraction * 100, 2)} %"
+
+
+def water_content(mass_fraction: float) -> str:
+    """Water in fuel: "430 mg/kg"."""
+    return f"{significant(mass_fraction * 1e6, 2)} mg/kg"
+
+
+def duration(seconds: float) -> str:
+    """A length of time: "45 s", "12 min", "4 h 10 min"."""
+    if seconds < 90:
+        return f"{seconds:.0f} s"
+    hours, minutes = divmod(round(seconds / 60), 60)
+    if not hours:
+        return f"{minutes} min"
+    return f"{hours} h {minutes} min" if minutes else f"{hours} h"
+
+
+def clock(unix_time: float, zone: tzinfo) -> str:
+    """A time of day where the tank stands: "16:40"."""
+    return datetime.fromtimestamp(unix_time, zone).strftime("%H:%M")
+
+
+def significant(value: float, digits: int) -> str:
+    """Rounded to so many significant digits, without an exponent."""
+    if value == 0 or not math.isfinite(value):
+        return "0"
+    places = digits - 1 - math.floor(math.log10(abs(value)))
+    return f"{round(value, places):.{max(places, 0)}f}"

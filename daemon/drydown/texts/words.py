@@ -1,0 +1,79 @@
+"""What things are called when drydown speaks to a person, and how values are put into words."""
+
+from collections.abc import Callable, Mapping
+
+from drydown.texts import amounts
+
+PROBES = {
+    "fuel/temperature": "the fuel's temperature probe",
+    "fuel/level": "the level gauge",
+    "blower/running": "the contact that shows whether the blower runs",
+    "blower/discharge_temperature": "the temperature probe on the blower's outlet",
+    "blower/motor_temperature": "the temperature probe on the blower's motor",
+    "air/temperature": "the room's temperature probe",
+    "air/humidity": "the room's humidity probe",
+    "vent/open": "the contact that shows whether the vent is open",
+    "vent/flow": "the measurement of fresh air",
+    "vapour/methanol": "the methanol vapour sensor",
+}
+
+HOT_PARTS = {
+    "blower/discharge_temperature": "air from the blower",
+    "blower/motor_temperature": "blower's motor",
+}
+
+PARTS = {
+    "broker": "the message broker",
+    "store": "the record",
+    "disk": "the disk",
+    "notices": "the way to your phone",
+    "clock": "the clock",
+    "board": "the board",
+    "probes": "another board's readings",
+}
+
+
+def probe(name: str) -> str:
+    """A probe by what it does: "the level gauge"."""
+    return PROBES.get(name, name)
+
+
+def listed(names: str, words: Mapping[str, str]) -> str:
+    """Names with commas between them, as words: "the disk, the clock and the record"."""
+    said = [words.get(name, name) for name in names.split(", ")]
+    return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}"
+
+
+NUMBERS: Mapping[str, Callable[[float], str]] = {
+    "temperature": amounts.celsius,
+    "limit": amounts.celsius,
+    "rate": amounts.degrees_a_minute,
+    "possible": amounts.degrees_a_minute,
+    "share": amounts.share,
+    "stretch": amounts.duration,
+    "longest": amounts.duration,
+    "run_time": amounts.duration,
+    "methanol_high": amounts.methanol_content,
+    "water": amounts.water_content,
+    "water_high": amounts.water_content,
+    "water_floor": amounts.water_content,
+}
+
+NAMES: Mapping[str, Callable[[str], str]] = {
+    "probe": probe,
+    "probes": lambda names: listed(names, PROBES),
+    "parts": lambda names: listed(names, PARTS),
+}
+
+
+def put(values: Mapping[str, float | str]) -> dict[str, str]:
+    """Every value of an effect in words; `part` is what is hot where `probe` measures it."""
+    said = {name: _said(name, value) for name, value in values.items()}
+    hot = HOT_PARTS.get(str(values.get("probe", "")))
+    return said | ({"part": hot} if hot else {})
+
+
+def _said(name: str, value: float | str) -> str:
+    if isinstance(value, str):
+        return NAMES[name](value) if name in NAMES else value
+    return NUMBERS[name](value) if name in NUMBERS else f"{value:g}"
