@@ -56,7 +56,7 @@ def open_for_writing(path: Path) -> sqlite3.Connection:
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        connection = sqlite3.connect(path, isolation_level=None, timeout=10)
+        connection = sqlite3.connect(path, isolation_level=None, timeout=10, check_same_thread=False)
     except (OSError, sqlite3.Error) as error:
         raise StoreError(f"{path}: the store can't be opened ({error}); {_mend(path)}") from error
     try:

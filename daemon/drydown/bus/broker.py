@@ -1,0 +1,108 @@
+"""A connection to the MQTT broker: made from the configuration, tried again when lost, its state told."""
+
+import logging
+import ssl
+from collections.abc import Callable
+from typing import Any
+
+import paho.mqtt.client as paho
+from paho.mqtt.enums import CallbackAPIVersion
+
+from drydown.config.model import Broker
+
+KEEPALIVE = 20  # s: the broker tells of our death after 1.5 times this (MQTT 3.1.1 section 3.1.2.10)
+FIRST_DELAY, LONGEST_DELAY = 1, 30  # s between two attempts to connect
+
+log = logging.getLogger(__name__)
+
+
+class BrokerError(Exception):
+    """The broker can't be used as it is configured; the text says why and what to do."""
+
+
+def make_client(broker: Broker, client_id: str) -> paho.Client:
+    """A client that is set up but not connected. Raises BrokerError if one of its files can't be read."""
+    client = paho.Client(
+        CallbackAPIVersion.VERSION2, client_id, clean_session=True, protocol=paho.MQTTv311
+    )
+    client.reconnect_delay_set(FIRST_DELAY, LONGEST_DELAY)
+    client.max_inflight_messages_set(0)  # how much is on its way is decided by those who send
+    client.connect_timeout = 5.0
+    if broker.username:
+        client.username_pw_set(broker.username, _password(broker))
+    if broker.ca_file:
+        try:
+            client.tls_set(ca_certs=str(broker.ca_file))
+        except (OSError, ssl.SSLError) as error:
+            raise BrokerError(
+                f"[broker] ca_file {broker.ca_file} can't be used ({error});"
+                " it holds the certificate of the authority that signed the broker's."
+            ) from error
+    return client
+
+
+def place(broker: Broker) -> str:
+    """The broker in words."""
+    return f"the broker at {broker.host}:{broker.port}"
+
+
+class Connection:
+    """Whether a client is connected, and if not why not. Logs each change once."""
+
+    def __init__(
+        self,
+        broker: Broker,
+        client: paho.Client,
+        connected: Callable[[], None] = lambda: None,
+        lost: Callable[[], None] = lambda: None,
+    ) -> None:
+        self._place = place(broker)
+        self._connected = connected
+        self._lost = lost
+        self.up = self.has_been_up = False
+        self.trouble = f"{self._place} has not answered yet"
+        client.on_connect = self._on_connect
+        client.on_connect_fail = self._on_connect_fail
+        client.on_disconnect = self._on_disconnect
+
+    def _on_connect(self, _client: paho.Client, _data: Any, _flags: Any, reason: Any, _more: Any) -> None:
+        if reason.is_failure:
+            self._down(f"{self._place} refuses the connection ({str(reason).lower()}): check [broker]")
+            return
+        self.up = self.has_been_up = True
+        self.trouble = ""
+        log.info("connected to %s", self._place)
+        self._connected()
+
+    def unreachable(self) -> None:
+        """An attempt to connect came to nothing."""
+        self._down(f"{self._place} can't be reached: check that it runs, and host and port in [broker]")
+
+    def _on_connect_fail(self, _client: paho.Client, _data: Any) -> None:
+        self.unreachable()
+
+    def _on_disconnect(self, _client: paho.Client, _data: Any, _flags: Any, reason: Any, _more: Any) -> None:
+        if not reason.is_failure:
+            self.up = False  # we asked for it
+        elif self.up:
+            self._down(f"the connection to {self._place} was lost ({str(reason).lower()})")
+
+    def _down(self, trouble: str) -> None:
+        if trouble != self.trouble:
+            log.warning("%s; trying again", trouble)
+        was_up, self.up = self.up, False
+        self.trouble = trouble
+        if was_up:
+            self._lost()
+
+
+def _password(broker: Broker) -> str | None:
+    if broker.password_file is None:
+        return None
+    try:
+        return broker.password_file.read_text().strip()
+    except (OSError, UnicodeDecodeError) as error:
+        raise BrokerError(
+            f"[broker] password_file {broker.password_file} can't be read ({error});"
+            " it holds the password alone, readable by this user."
+        ) from error

@@ -1,0 +1,169 @@
+"""What the recorder takes off the broker: a message's bytes to rows and events, or a sentence why not.
+
+Packs are written by `wire` and are plain: every record has a full name below the base name, the base name
+stands in the first record, and only base times follow. That is read directly, because a recorder that catches
+up reads hundreds of thousands of rows a second; any other valid SenML goes through `senml`.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, NoReturn
+
+from drydown.bus.wire import BATCH, FIRST, QUALITY
+
+LARGEST = 1_000_000  # bytes of one message
+LONGEST_NAME = 100
+LONGEST_TEXT = 500
+GREATEST = 1e15  # of a value, either side of 0; no quantity of ours comes near it
+
+NUMBER, BOOLEAN, TEXT = "number", "boolean", "text"
+
+Row = tuple[str, str | None, str, int, float | bool | None, str | None]
+"""name, unit, kind, Unix time in milliseconds, value, text"""
+
+
+class UnreadableError(Exception):
+    """A message that is not what its topic promises."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """A reading is doubtful or bad: name, Unix time in milliseconds, quality, reason."""
+
+    name: str
+    time: int
+    quality: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """Rows of one message, and the batch numbers that it covers (0, 0 where it has none)."""
+
+    first: int
+    last: int
+    rows: list[Row]
+    judgements: list[Judgement]
+    refused: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """One event of one message: its body without the numbers, and the numbers."""
+
+    first: int
+    last: int
+    kind: str
+    time: int
+    key: str
+    body: str
+
+
+def pack(payload: bytes, base_name: str) -> Pack:
+    """Read a SenML pack whose names stand below `base_name`. A record that is wrong is left out and told of.
+
+    Raises UnreadableError where no record can be read.
+    """
+    records = _load(payload)
+    if not isinstance(records, list) or not records or not isinstance(records[0], dict):
+        raise UnreadableError("a SenML pack is an array of records")
+    if records[0].pop("bn", None) != base_name:
+        raise UnreadableError(f'the base name ("bn") is not {base_name!r}')
+    first, last = _numbers(records)
+    rows, refused = _rows(records)
+    judged = [row for row in rows if row[2] is TEXT and row[0].endswith(QUALITY)]
+    if judged:
+        rows = [row for row in rows if row not in judged]
+    judgements = [found for row in judged if (found := _judgement(row))]
+    return Pack(first, last, rows, judgements, refused)
+
+
+def happening(payload: bytes, tank: str) -> Happening:
+    """Read an event. Raises UnreadableError."""
+    body = _load(payload)
+    if not isinstance(body, dict):
+        raise UnreadableError("an event is a JSON object")
+    first, last = _whole(body.pop("first", 0)), _whole(body.pop("batch", 0))
+    kind, time = body.get("kind"), body.get("time")
+    if not isinstance(kind, str) or isinstance(time, bool) or not isinstance(time, int | float):
+        raise UnreadableError('an event has a "kind" (text) and a "time" (Unix seconds)')
+    if not abs(time) < GREATEST:
+        raise UnreadableError("the time of the event is out of bounds")
+    milliseconds = round(time * 1000)
+    key = _key(tank, kind, milliseconds, body)
+    return Happening(first, last, _storable(kind), milliseconds, key, json.dumps(body))
+
+
+def _key(tank: str, kind: str, milliseconds: int, body: Mapping[str, Any]) -> str:
+    """The same for the same happening: what it is about, and when it was."""
+    about = [str(body[field]) for field in ("key", "alarm", "change", "stage", "command") if field in body]
+    return _storable("/".join([tank, kind, str(milliseconds), *about]))
+
+
+def _storable(text: str) -> str:
+    return text[:LONGEST_TEXT].encode(errors="replace").decode()
+
+
+def _numbers(records: list[dict[str, Any]]) -> tuple[int, int]:
+    first = last = 0
+    if records[0].get("n") == BATCH:
+        last = _whole(records.pop(0).get("v"))
+        if records and records[0].get("n") == FIRST:
+            first = _whole(records.pop(0).get("v"))
+    return first, last
+
+
+def _rows(records: list[dict[str, Any]]) -> tuple[list[Row], list[str]]:
+    rows: list[Row] = []
+    refused: list[str] = []
+    base = 0.0
+    for record in records:
+        try:
+            name = record["n"]
+            if name.__class__ is not str:
+                raise TypeError
+            if "bt" in record:
+                base = record["bt"]
+            time = round((base + record["t"] if "t" in record else base) * 1000)
+            if "v" in record:
+                value = record["v"]
+                if not -GREATEST < value < GREATEST or value is True or value is False:
+                    raise ValueError
+                rows.append((name, record.get("u"), NUMBER, time, value, None))
+            elif "vb" in record:
+                rows.append((name, None, BOOLEAN, time, record["vb"] is True, None))
+            else:
+                rows.append((name, None, TEXT, time, None, _storable(record["vs"])))
+        except (KeyError, TypeError, ValueError, OverflowError, AttributeError):
+            refused.append(str(record)[:LONGEST_NAME])
+    return rows, refused
+
+
+def _judgement(row: Row) -> Judgement | None:
+    quality, _, reason = (row[5] or "").partition(": ")
+    if quality not in ("doubtful", "bad"):
+        return None
+    return Judgement(row[0].removesuffix(QUALITY), row[3], quality, reason)
+
+
+def _load(payload: bytes) -> Any:
+    if len(payload) > LARGEST:
+        raise UnreadableError(f"{len(payload)} bytes are more than the {LARGEST} that a message may have")
+    try:
+        return _decode(payload.decode())
+    except (ValueError, RecursionError) as error:
+        raise UnreadableError(f"it is not JSON ({error})") from error
+
+
+def _whole(number: Any) -> int:
+    if isinstance(number, bool) or not isinstance(number, int) or not 0 <= number < 2**53:
+        raise UnreadableError("a batch number is a whole number, 0 or more")
+    return number
+
+
+def _refuse(constant: str) -> NoReturn:
+    raise ValueError(f"{constant} is not a number")
+
+
+_decode = json.JSONDecoder(parse_constant=_refuse).decode

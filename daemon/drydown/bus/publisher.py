@@ -1,0 +1,197 @@
+"""Says on the broker what a tank's core decides, and keeps each thing until every recorder has it.
+
+Live entries go out as they come. After a reconnect, when a recorder asks (by saying its cursor again), or
+when none has moved its cursor for long, everything not confirmed is sent again in order, a window at a time
+so that the broker's queues never overflow. Events never wait for that: they go out at once as well.
+
+One thread uses a Publisher; the network's thread only leaves word and wakes it.
+"""
+
+import json
+import time
+from collections import deque
+from collections.abc import Callable
+
+import paho.mqtt.client as paho
+
+from drydown.bus import wire
+from drydown.bus.broker import KEEPALIVE, Connection, make_client
+from drydown.bus.counter import Counter
+from drydown.bus.spool import EVENT, SERIES, Entry, Message, Spool
+from drydown.bus.topics import TankTopics, tank_of
+from drydown.config.model import Broker
+
+IN_FLIGHT = 20  # messages that the broker has not acknowledged
+WINDOW = 500  # entries handed out and not confirmed, while sending again
+PATIENCE = 10.0  # s without a confirmation before sending again gives way to what is new
+RESEND_FIRST, RESEND_LONGEST = 30.0, 600.0  # s without a confirmation before everything is sent again
+
+
+class Publisher:
+    """One tank's voice on the broker."""
+
+    def __init__(
+        self, broker: Broker, topics: TankTopics, counter: Counter, wake: Callable[[], None]
+    ) -> None:
+        """Raises BrokerError."""
+        self._topics = topics
+        self._counter = counter
+        self._wake = wake
+        self._spool = Spool(counter.start)
+        self._broker = broker
+        self._client = make_client(broker, f"drydown-{topics.site}-{topics.tank}-watch")
+        self._client.will_set(topics.online, b'{"online":false}', qos=1, retain=True)
+        self._client.on_publish = self._on_publish
+        self._client.on_message = self._on_message
+        self.connection = Connection(broker, self._client, self._on_connected, wake)
+        self._heard: deque[tuple[str, int | None]] = deque()  # (recorder, cursor), from the network's thread
+        self._fresh_connection = False
+        self._published = self._greetings = self._acknowledged = 0
+        self._catching_up = False
+        self._patient_until = 0.0
+        self._progress()
+
+    def start(self) -> None:
+        """Begin to connect; what is said until then is kept."""
+        self._client.connect_async(self._broker.host, self._broker.port, KEEPALIVE)
+        self._client.loop_start()
+
+    def close(self, within: float = 2.0) -> None:
+        """Say goodbye, giving what is on its way a moment to arrive."""
+        self.pump()
+        if self.connection.up:
+            info = self._client.publish(self._topics.online, b'{"online":false}', qos=1, retain=True)
+            end = time.monotonic() + within
+            while self.connection.up and not info.is_published() and time.monotonic() < end:
+                time.sleep(0.01)
+        self._client.disconnect()
+        self._client.loop_stop()
+        self._counter.stop(self._spool.next_number)
+
+    @property
+    def unconfirmed_for(self) -> float:
+        """For how long, in s, a recorder that is known has confirmed nothing of what waits for it."""
+        if not self._spool.recorders or not self._spool.unconfirmed:
+            return 0.0
+        return time.monotonic() - self._moved_at
+
+    @property
+    def unconfirmed(self) -> int:
+        """How many entries are kept because some recorder has not confirmed them."""
+        return self._spool.unconfirmed
+
+    @property
+    def dropped(self) -> int:
+        """How many entries had to go because the spool was full."""
+        return self._spool.dropped
+
+    def say_series(self, topic: str, body: bytes) -> None:
+        """Readings or estimates: SenML records without brackets."""
+        self._add(Entry(topic, body, SERIES))
+        self.pump()
+
+    def say_event(self, topic: str, body: bytes, retain: bool) -> None:
+        """An alarm, a stage, a notice: JSON without braces. Goes out at once whatever waits."""
+        behind = self._spool.waiting > 0
+        number = self._add(Entry(topic, body, EVENT, retain))
+        if behind and self.connection.up:
+            self._send(self._spool.single(number))
+        self.pump()
+
+    def pump(self) -> None:
+        """Take in what was heard, and send what can be sent. Never blocks."""
+        self._listen()
+        self._lose_patience(time.monotonic())
+        while self.connection.up and self._in_flight < IN_FLIGHT:
+            if self._catching_up and self._spool.outstanding >= WINDOW:
+                return
+            message = self._spool.take()
+            if message is None:
+                self._catching_up = False
+                return
+            self._send(message)
+
+    def _add(self, entry: Entry) -> int:
+        if not self._spool.unconfirmed:
+            self._progress()
+        number = self._spool.add(entry)
+        self._counter.reached(number)
+        return number
+
+    def _send(self, message: Message) -> None:
+        payload = wire.payload(message, self._topics.base_name)
+        self._client.publish(message.topic, payload, qos=1, retain=message.retain)
+        self._published += 1
+
+    def _listen(self) -> None:
+        if self._fresh_connection:
+            self._fresh_connection = False
+            self._send_again()
+        while self._heard:
+            recorder, number = self._heard.popleft()
+            if number is None:
+                self._spool.forget(recorder)
+            elif self._spool.confirm(recorder, number):
+                self._progress()
+            else:
+                self._counter.reached(self._spool.next_number)
+                self._send_again()
+
+    def _send_again(self) -> None:
+        self._spool.rewind()
+        self._catching_up = True
+        self._patient_until = time.monotonic() + PATIENCE
+
+    def _progress(self) -> None:
+        self._moved_at = time.monotonic()
+        self._resend_delay = RESEND_FIRST
+        self._resend_at = self._moved_at + RESEND_FIRST
+
+    def _lose_patience(self, now: float) -> None:
+        if self._catching_up and now > max(self._patient_until, self._moved_at + PATIENCE):
+            self._catching_up = False
+            self._spool.skip()
+        if self._spool.recorders and self._spool.unconfirmed and now > self._resend_at:
+            self._resend_delay = min(RESEND_LONGEST, 2 * self._resend_delay)
+            self._resend_at = now + self._resend_delay
+            self._send_again()
+
+    @property
+    def _in_flight(self) -> int:
+        return self._published + self._greetings - self._acknowledged
+
+    # The network's thread
+
+    def _on_connected(self) -> None:
+        self._client.subscribe(self._topics.recorded("+"), qos=1)
+        self._client.publish(self._topics.online, b'{"online":true}', qos=1, retain=True)
+        self._greetings += 1
+        self._fresh_connection = True
+        self._wake()
+
+    def _on_publish(self, *_: object) -> None:
+        self._acknowledged += 1
+        if self._spool.waiting:
+            self._wake()
+
+    def _on_message(self, _client: paho.Client, _data: object, message: paho.MQTTMessage) -> None:
+        found = tank_of(message.topic)
+        if found is None:
+            return
+        recorder = found[1].removeprefix("recorded/")
+        if not message.payload:
+            self._heard.append((recorder, None))
+        else:
+            number = _cursor(message.payload)
+            if number is not None:
+                self._heard.append((recorder, number))
+        self._wake()
+
+
+def _cursor(payload: bytes | bytearray) -> int | None:
+    try:
+        number = json.loads(payload)["batch"]
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return None
+    whole = isinstance(number, int) and not isinstance(number, bool) and 0 <= number < 2**53
+    return number if whole else None

@@ -1,0 +1,256 @@
+"""`drydown record`: takes what the watcher says off the broker, commits it, then says how far it has come.
+
+Every message carries the numbers it covers. The cursor of a tank moves over a message when everything before
+it is committed too. Where something is missing the message is kept all the same, and the cursor is said
+again, which asks the watcher for what follows it.
+"""
+
+import logging
+import time
+from collections.abc import Iterable
+from pathlib import Path
+
+import paho.mqtt.client as paho
+
+from drydown.bus import intake
+from drydown.bus.broker import KEEPALIVE, Connection, make_client
+from drydown.bus.topics import ROOT, TankTopics, tank_of
+from drydown.config.model import Site
+from drydown.store.schema import COMMIT_AFTER, StoreError
+from drydown.store.write import StoreWriter
+
+RECORDER = "store"  # the name of this recorder's cursor
+COMMIT_ROWS, COMMIT_BATCHES = 10_000, 200  # so many are committed without waiting for the time
+ASK_AFTER = 2.0  # s without progress before a gap is asked for
+ASK_LONGEST = 60.0
+RETRY_FIRST, RETRY_LONGEST = 1.0, 60.0  # s between two attempts to use what failed
+LOOK = 0.5  # s between two looks at the clock
+ABOUT = ("readings", "estimates", "run", "alarms/+")  # the topics of a tank that are recorded
+
+log = logging.getLogger(__name__)
+
+
+class Recorder:
+    """Takes messages in and commits them. Knows nothing of the network or the clock."""
+
+    def __init__(self, path: Path) -> None:
+        """Raises StoreError."""
+        self._store = StoreWriter(path)
+        self.committed = self._store.cursors()
+        self._reached = dict(self.committed)
+        self._beyond_gap: dict[str, int] = {}
+        self._urgent = False
+        self._misfits: set[str] = set()
+
+    @property
+    def waiting(self) -> int:
+        """How many rows and events were taken in and not committed."""
+        return self._store.waiting
+
+    @property
+    def is_due(self) -> bool:
+        """Whether to commit without waiting any longer."""
+        if self._urgent or self._store.waiting >= COMMIT_ROWS:
+            return True
+        return any(at - self.committed.get(tank, at) >= COMMIT_BATCHES for tank, at in self._reached.items())
+
+    @property
+    def steps(self) -> int:
+        """Rises whenever a batch came in its turn."""
+        return sum(self._reached.values())
+
+    @property
+    def gaps(self) -> frozenset[str]:
+        """The tanks of which something is missing before what came last."""
+        return frozenset(tank for tank, last in self._beyond_gap.items() if self._reached.get(tank, 0) < last)
+
+    def take(self, topic: str, payload: bytes, in_turn: bool) -> None:
+        """Take in one message, whatever it is. Raises StoreError; what can't be read is told of and left.
+
+        `in_turn` is False for what the broker had retained: its number says nothing about what came before.
+        """
+        found = tank_of(topic)
+        if found is None:
+            return
+        topics, about = found
+        try:
+            if about in ("readings", "estimates"):
+                first, last = self._take_pack(topics, payload)
+            elif payload and (about == "run" or about.startswith("alarms/")):
+                first, last = self._take_event(topics, payload)
+            else:
+                return
+        except intake.UnreadableError as error:
+            log.warning("%s: a message was left out: %s", topic, error)
+            return
+        if in_turn:
+            self._move(topics.tank, first, last)
+
+    def commit(self) -> dict[str, int]:
+        """Commit what was taken in; returns the cursors that moved. Raises StoreError."""
+        self._store.commit(self._reached)
+        self._urgent = False
+        moved = {tank: at for tank, at in self._reached.items() if self.committed.get(tank) != at}
+        self.committed = dict(self._reached)
+        return moved
+
+    def close(self) -> None:
+        """Let the store go; what is not committed will be asked for again."""
+        self._store.close()
+
+    def _take_pack(self, topics: TankTopics, payload: bytes) -> tuple[int, int]:
+        pack = intake.pack(payload, topics.base_name)
+        refused = self._store.add_rows(topics.tank, pack.rows)
+        self._store.add_judgements(topics.tank, pack.judgements)
+        for misfit in refused + pack.refused:
+            if misfit not in self._misfits and len(self._misfits) < 100:
+                self._misfits.add(misfit)
+                log.warning("%s: a record was left out: %s", topics.base, misfit)
+        return pack.first, pack.last
+
+    def _take_event(self, topics: TankTopics, payload: bytes) -> tuple[int, int]:
+        event = intake.happening(payload, topics.tank)
+        self._store.add_event(topics.tank, event)
+        self._urgent = True
+        return event.first, event.last
+
+    def _move(self, tank: str, first: int, last: int) -> None:
+        reached = self._reached.get(tank, 0)
+        if first <= reached + 1:
+            self._reached[tank] = max(reached, last)
+        else:
+            self._beyond_gap[tank] = last
+
+
+class RecordService:
+    """The recorder and its broker, both of which may fail and come back."""
+
+    def __init__(self, site: Site, commit_after: float = COMMIT_AFTER - 2 * LOOK) -> None:
+        """Raises StoreError or BrokerError: at the start a person is there to read it."""
+        self._site = site
+        self._commit_after = commit_after
+        self._recorder: Recorder | None = Recorder(site.store_path)
+        self._client = make_client(site.broker, f"drydown-{site.site}-record-{RECORDER}")
+        self._client.on_message = self._on_message
+        self._connection = Connection(site.broker, self._client, self._on_connected)
+        self._stopping = False
+        self._waiting_since: float | None = None
+        self._steps, self._progress_at, self._ask_delay = 0, time.monotonic(), ASK_AFTER
+        self._retry_at, self._retry_delay = 0.0, RETRY_FIRST
+
+    def run(self) -> None:
+        """Record until told to stop."""
+        self._client.connect_async(self._site.broker.host, self._site.broker.port, KEEPALIVE)
+        delay = RETRY_FIRST
+        while not self._stopping:
+            self._stay_connected()
+            delay = RETRY_FIRST if self._connection.has_been_up else min(2 * delay, RETRY_LONGEST)
+            self._wait(delay)
+        self._commit()
+        self._client.disconnect()
+        if self._recorder:
+            self._recorder.close()
+
+    def stop(self) -> None:
+        """End `run` soon, with everything that was taken in committed."""
+        self._stopping = True
+
+    def _stay_connected(self) -> None:
+        self._connection.has_been_up = False
+        try:
+            self._client.reconnect()
+        except OSError:
+            self._connection.unreachable()
+            return
+        while not self._stopping and self._client.loop(LOOK) == paho.MQTT_ERR_SUCCESS:
+            self._work(time.monotonic())
+
+    def _wait(self, seconds: float) -> None:
+        end = time.monotonic() + seconds
+        while not self._stopping and time.monotonic() < end:
+            time.sleep(0.1)
+            self._work(time.monotonic())
+
+    def _work(self, now: float) -> None:
+        if self._recorder is None:
+            self._reopen(now)
+            return
+        if self._recorder.waiting:
+            if self._waiting_since is None:
+                self._waiting_since = now
+            if self._recorder.is_due or now - self._waiting_since >= self._commit_after:
+                self._commit()
+        self._ask_for_gaps(now)
+
+    def _ask_for_gaps(self, now: float) -> None:
+        if self._recorder is None:
+            return
+        if not self._recorder.gaps or self._recorder.steps != self._steps:
+            self._steps, self._progress_at, self._ask_delay = self._recorder.steps, now, ASK_AFTER
+        elif now - self._progress_at > self._ask_delay:
+            self._progress_at, self._ask_delay = now, min(2 * self._ask_delay, ASK_LONGEST)
+            missing = self._recorder.gaps
+            if not self._commit():
+                self._say(missing)
+
+    def _commit(self) -> bool:
+        """Commit and say so; returns whether a cursor moved."""
+        if self._recorder is None:
+            return False
+        try:
+            moved = self._recorder.commit()
+        except StoreError as error:
+            self._give_up(error)
+            return False
+        self._waiting_since = None
+        self._say(moved)
+        return bool(moved)
+
+    def _give_up(self, error: StoreError) -> None:
+        log.error("%s Recording goes on when that is mended; until then the watcher keeps everything.", error)
+        if self._recorder:
+            self._recorder.close()
+        self._recorder = None
+        self._retry_at = time.monotonic() + self._retry_delay
+
+    def _reopen(self, now: float) -> None:
+        if now < self._retry_at:
+            return
+        try:
+            self._recorder = Recorder(self._site.store_path)
+        except StoreError:
+            self._retry_delay = min(2 * self._retry_delay, RETRY_LONGEST)
+            self._retry_at = now + self._retry_delay
+            return
+        log.info("the store works again")
+        self._retry_delay = RETRY_FIRST
+        self._waiting_since = None
+        self._say(self._tanks())
+
+    def _tanks(self) -> set[str]:
+        seen = self._recorder.committed if self._recorder else {}
+        return {tank.name for tank in self._site.tank} | set(seen)
+
+    def _say(self, tanks: Iterable[str]) -> None:
+        if not self._connection.up or self._recorder is None:
+            return
+        for tank in tanks:
+            topic = TankTopics(self._site.site, tank).recorded(RECORDER)
+            batch = self._recorder.committed.get(tank, 0)
+            self._client.publish(topic, b'{"batch":%d}' % batch, qos=1, retain=True)
+
+    def _on_connected(self) -> None:
+        base = f"{ROOT}/{self._site.site}/+"
+        self._client.subscribe([(f"{base}/{about}", 1) for about in ABOUT])
+        self._say(self._tanks())
+
+    def _on_message(self, _client: paho.Client, _data: object, message: paho.MQTTMessage) -> None:
+        if self._recorder is None:
+            return
+        try:
+            self._recorder.take(message.topic, bytes(message.payload), in_turn=not message.retain)
+        except StoreError as error:
+            self._give_up(error)
+            return
+        if self._recorder.is_due:
+            self._commit()

@@ -1,0 +1,152 @@
+"""Writes the store: rows and events in one transaction, each at most once however often it comes."""
+
+import sqlite3
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import NamedTuple
+
+from drydown.bus.intake import BOOLEAN, LONGEST_NAME, NUMBER, Happening, Judgement, Row
+from drydown.bus.wire import QUANTITIES
+from drydown.store.schema import QUALITIES, StoreError, explain, open_for_writing
+
+MOST_SERIES = 1000  # of one tank: what a flood of invented names can't pass
+
+
+class _SeriesKey(NamedTuple):
+    id: int
+    unit: str | None
+    kind: str
+
+
+Stored = tuple[int, int, float | bool | None, str | None]
+"""series, Unix time in milliseconds, value, text: a row of the table `reading`"""
+
+
+class StoreWriter:
+    """The one who writes. Collect with `add_…`, then `commit`; nothing is in the file before that."""
+
+    def __init__(self, path: Path) -> None:
+        """Open the store, or make it. Raises StoreError."""
+        self._path = path
+        self._connection = open_for_writing(path)
+        self._series: dict[str, dict[str, _SeriesKey]] = {}
+        self._rows: list[Stored] = []
+        self._judgements: list[tuple[int, int, int, str]] = []
+        self._events: list[tuple[str, str, int, str, str]] = []
+        self._begun = False
+        for id_, tank, name, unit, kind in self._connection.execute(
+            "SELECT id, tank, name, unit, kind FROM series"
+        ):
+            self._series.setdefault(tank, {})[name] = _SeriesKey(id_, unit, kind)
+
+    @property
+    def waiting(self) -> int:
+        """How many rows and events a commit would write."""
+        return len(self._rows) + len(self._judgements) + len(self._events)
+
+    def add_rows(self, tank: str, rows: Iterable[Row]) -> list[str]:
+        """Take rows in; returns a sentence for each that does not fit its series. Raises StoreError."""
+        known = self._series.setdefault(tank, {})
+        refused: list[str] = []
+        for name, unit, kind, time, value, text in rows:
+            key = known.get(name) or self._new_series(tank, name, unit, kind)
+            if key is None or key.unit != unit or key.kind != kind:
+                refused.append(_misfit(tank, name, unit, kind, key))
+                continue
+            self._rows.append((key.id, time, value, text))
+        return refused
+
+    def add_judgements(self, tank: str, judgements: Iterable[Judgement]) -> None:
+        """Take in which readings are doubtful or bad, and why. Raises StoreError."""
+        known = self._series.setdefault(tank, {})
+        for judged in judgements:
+            quantity = QUANTITIES.get(judged.name)
+            unit = quantity.unit if quantity else None
+            kind = BOOLEAN if quantity and quantity.is_boolean else NUMBER
+            key = known.get(judged.name) or self._new_series(tank, judged.name, unit, kind)
+            if key:
+                self._judgements.append((key.id, judged.time, QUALITIES.index(judged.quality), judged.reason))
+
+    def add_event(self, tank: str, event: Happening) -> None:
+        """Take an event in."""
+        self._events.append((tank, event.kind, event.time, event.key, event.body))
+
+    def cursors(self) -> dict[str, int]:
+        """The batch up to which everything of a tank is committed. Raises StoreError."""
+        with _Explained(self._path):
+            return dict(self._connection.execute("SELECT tank, batch FROM recorded"))
+
+    def commit(self, cursors: Mapping[str, int]) -> None:
+        """Write what was taken in, and how far each tank has come, or nothing. Raises StoreError."""
+        with _Explained(self._path):
+            self._begin()
+            execute, many = self._connection.execute, self._connection.executemany
+            many(
+                "INSERT INTO reading (series, time, value, text) VALUES (?, ?, ?, ?)"
+                " ON CONFLICT (series, time) DO NOTHING",
+                self._rows,
+            )
+            many(
+                "INSERT INTO reading (series, time, quality, reason) VALUES (?, ?, ?, ?)"
+                " ON CONFLICT (series, time) DO UPDATE"
+                " SET quality = excluded.quality, reason = excluded.reason",
+                self._judgements,
+            )
+            many(
+                "INSERT INTO event (tank, kind, time, key, body) VALUES (?, ?, ?, ?, ?)"
+                " ON CONFLICT (key) DO NOTHING",
+                self._events,
+            )
+            many(
+                "INSERT INTO recorded (tank, batch) VALUES (?, ?)"
+                " ON CONFLICT (tank) DO UPDATE SET batch = excluded.batch",
+                cursors.items(),
+            )
+            execute("COMMIT")
+        self._begun = False
+        self._rows, self._judgements, self._events = [], [], []
+
+    def close(self) -> None:
+        """Let the file go. What was not committed is not written."""
+        self._connection.close()
+
+    def _begin(self) -> None:
+        if not self._begun:
+            self._connection.execute("BEGIN IMMEDIATE")
+            self._begun = True
+
+    def _new_series(self, tank: str, name: object, unit: object, kind: str) -> _SeriesKey | None:
+        known = self._series[tank]
+        named = isinstance(name, str) and 0 < len(name) <= LONGEST_NAME and name.isprintable()
+        measured = unit is None or (isinstance(unit, str) and len(unit) <= 20 and unit.isprintable())
+        if not named or not measured or len(known) >= MOST_SERIES:
+            return None
+        with _Explained(self._path):
+            self._begin()
+            cursor = self._connection.execute(
+                "INSERT INTO series (tank, name, unit, kind) VALUES (?, ?, ?, ?)", (tank, name, unit, kind)
+            )
+        key = _SeriesKey(int(cursor.lastrowid or 0), unit, kind)  # type: ignore[arg-type]
+        known[name] = key  # type: ignore[index]
+        return key
+
+
+class _Explained:
+    """Turns what SQLite says into a StoreError."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+
+    def __enter__(self) -> None:
+        pass
+
+    def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
+        if isinstance(error, sqlite3.Error):
+            raise StoreError(explain(error, self._path)) from error
+
+
+def _misfit(tank: str, name: object, unit: object, kind: str, key: _SeriesKey | None) -> str:
+    shown = str(name)[:LONGEST_NAME]
+    if key is None:
+        return f"{tank}: a reading named {shown!r} can't be kept: its name is no name, or there are too many"
+    return f"{tank}: {shown} came as {kind} in {unit}, but it is kept as {key.kind} in {key.unit}"

@@ -1,0 +1,246 @@
+"""From a publisher through a real mosquitto into a store: all that was said is there once, whatever fails."""
+
+import json
+import sqlite3
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from drydown.bus import wire
+from drydown.bus.counter import Counter
+from drydown.bus.publisher import Publisher
+from drydown.bus.topics import TankTopics
+from drydown.config.model import Site
+from drydown.reading import Quality, Reading
+from drydown.record import RecordService
+from drydown.store.read import StoreReader
+from support.broker import Mosquitto, mosquitto, until
+
+TOPICS = TankTopics("boathouse", "heron")
+WALL = 1_789_200_000.0
+
+pytestmark = pytest.mark.broker
+
+
+class Talker:
+    """A publisher with the thread that pumps it, as the watcher has."""
+
+    def __init__(self, broker: Mosquitto, folder: Path) -> None:
+        self._fresh = threading.Event()
+        self.publisher = Publisher(broker.config, TOPICS, Counter(folder / "batches"), self._fresh.set)
+        self._lock = threading.Lock()
+        self._done = False
+        self._thread = threading.Thread(target=self._run)
+        self.said = 0
+
+    def _run(self) -> None:
+        while not self._done:
+            self._fresh.wait(0.05)
+            self._fresh.clear()
+            with self._lock:
+                self.publisher.pump()
+
+    def start(self) -> None:
+        self.publisher.start()
+        self._thread.start()
+
+    def stop(self) -> None:
+        self._done = True
+        self._thread.join()
+        self.publisher.close()
+
+    def say(self, count: int) -> None:
+        for _ in range(count):
+            self.said += 1
+            reading = Reading("fuel/level", float(self.said), 0.5)
+            with self._lock:
+                self.publisher.say_series(TOPICS.readings, wire.readings([reading], lambda time: time + WALL))
+
+    def shout(self, alarm: str) -> None:
+        body = {"kind": "alarm", "time": WALL + self.said, "alarm": alarm, "change": "raised"}
+        with self._lock:
+            self.publisher.say_event(TOPICS.alarm(alarm), wire.event(body), retain=True)
+
+
+@contextmanager
+def talking(broker: Mosquitto, folder: Path) -> Iterator[Talker]:
+    talker = Talker(broker, folder)
+    talker.start()
+    try:
+        yield talker
+    finally:
+        talker.stop()
+
+
+def site(broker: Mosquitto, folder: Path) -> Site:
+    tank = {
+        "name": "heron", "shape": "vertical-cylinder", "diameter": 0.6, "height": 0.9, "standpipe": 0.15,
+        "fuel": {"feedstock": "used-cooking-oil"}, "blower": {"rated_flow": 0.015},
+        "room": {"volume": 60, "fresh_air": 0.5},
+    }  # fmt: skip
+    return Site.model_validate(
+        {"site": "boathouse", "folder": folder, "tank": [tank], "broker": broker.config.model_dump()}
+    )
+
+
+@contextmanager
+def recording(broker: Mosquitto, folder: Path) -> Iterator[Path]:
+    configured = site(broker, folder)
+    service = RecordService(configured, commit_after=0.2)
+    thread = threading.Thread(target=service.run)
+    thread.start()
+    try:
+        yield configured.store_path
+    finally:
+        service.stop()
+        thread.join()
+
+
+def times(store: Path) -> list[int]:
+    with StoreReader(store) as reader:
+        return [round(sample.time - WALL) for sample in reader.samples("heron", 0, 2 * WALL)]
+
+
+def test_what_is_said_is_recorded_and_then_let_go(broker: Mosquitto, tmp_path: Path) -> None:
+    with recording(broker, tmp_path) as store, talking(broker, tmp_path) as talker:
+        talker.say(50)
+        until(lambda: times(store) == list(range(1, 51)))
+        until(lambda: talker.publisher.unconfirmed == 0)
+
+
+def test_an_alarm_is_committed_at_once(broker: Mosquitto, tmp_path: Path) -> None:
+    with recording(broker, tmp_path) as store, talking(broker, tmp_path) as talker:
+        until(lambda: talker.publisher.connection.up)
+        talker.shout("vent-closed")
+
+        def events() -> list[str]:
+            with StoreReader(store) as reader:
+                return [event.body["alarm"] for event in reader.events("heron", 0, 2 * WALL)]
+
+        until(lambda: events() == ["vent-closed"], 1.5)
+
+
+def test_nothing_is_lost_while_the_broker_is_away(broker: Mosquitto, tmp_path: Path) -> None:
+    with recording(broker, tmp_path) as store, talking(broker, tmp_path) as talker:
+        talker.say(10)
+        until(lambda: talker.publisher.unconfirmed == 0)
+        broker.stop()
+        talker.say(500)
+        talker.shout("fuel-hot")
+        broker.start()
+        until(lambda: times(store) == list(range(1, 511)), 20)
+        with StoreReader(store) as reader:
+            assert [event.body["alarm"] for event in reader.events("heron", 0, 2 * WALL)] == ["fuel-hot"]
+
+
+def test_a_recorder_that_comes_late_gets_everything(broker: Mosquitto, tmp_path: Path) -> None:
+    with talking(broker, tmp_path) as talker:
+        until(lambda: talker.publisher.connection.up)
+        talker.say(3000)
+        with recording(broker, tmp_path) as store:
+            until(lambda: times(store) == list(range(1, 3001)), 20)
+            talker.say(10)
+            until(lambda: talker.publisher.unconfirmed == 0)
+        assert times(store) == list(range(1, 3011))
+
+
+def test_a_broker_that_drops_what_its_queue_cannot_hold_costs_nothing(tmp_path: Path) -> None:
+    with (
+        mosquitto(tmp_path, "max_queued_messages 4", "max_inflight_messages 1") as broker,
+        recording(broker, tmp_path) as store,
+        talking(broker, tmp_path) as talker,
+    ):
+        until(lambda: talker.publisher.connection.up)
+        for _ in range(10):
+            talker.say(10)
+            talker.shout("fuel-hot")
+
+        def all_is_there_while_talk_goes_on() -> bool:
+            time.sleep(0.5)
+            talker.say(1)
+            return times(store)[:100] == list(range(1, 101))
+
+        until(all_is_there_while_talk_goes_on, 40)
+
+
+def test_a_watcher_that_starts_again_goes_on_with_higher_numbers(broker: Mosquitto, tmp_path: Path) -> None:
+    with recording(broker, tmp_path) as store:
+        with talking(broker, tmp_path) as talker:
+            talker.say(5)
+            until(lambda: talker.publisher.unconfirmed == 0)
+        with talking(broker, tmp_path) as again:
+            again.said = 5
+            again.say(5)
+            until(lambda: times(store) == list(range(1, 11)))
+            until(lambda: again.publisher.unconfirmed == 0)
+
+
+def test_a_watcher_whose_counter_was_lost_is_recorded_all_the_same(broker: Mosquitto, tmp_path: Path) -> None:
+    with recording(broker, tmp_path) as store:
+        with talking(broker, tmp_path) as talker:
+            talker.say(50)
+            until(lambda: talker.publisher.unconfirmed == 0)
+        (tmp_path / "batches").unlink()
+        with talking(broker, tmp_path) as again:
+            again.said = 50
+            again.say(5)
+            until(lambda: times(store) == list(range(1, 56)))
+            until(lambda: again.publisher.unconfirmed == 0)
+
+
+def test_a_recorder_that_fails_goes_on_when_its_store_works_again(broker: Mosquitto, tmp_path: Path) -> None:
+    with recording(broker, tmp_path) as store, talking(broker, tmp_path) as talker:
+        talker.say(5)
+        until(lambda: len(times(store)) == 5)
+        thief = sqlite3.connect(store, isolation_level=None)
+        thief.execute("ALTER TABLE reading RENAME TO elsewhere")
+        talker.say(5)
+        talker.shout("fuel-hot")
+        until(lambda: talker.publisher.unconfirmed >= 5)
+        thief.execute("ALTER TABLE elsewhere RENAME TO reading")
+        until(lambda: times(store) == list(range(1, 11)), 20)
+        thief.close()
+
+
+def test_messages_of_others_do_no_harm(broker: Mosquitto, tmp_path: Path) -> None:
+    with recording(broker, tmp_path) as store, talking(broker, tmp_path) as talker:
+        until(lambda: talker.publisher.connection.up)
+        nuisance = talker.publisher._client
+        for payload in (b"", b"{", b"[]", b"\xff", json.dumps([{"bn": "boathouse/heron/", "n": 3}]).encode()):
+            for topic in (TOPICS.readings, TOPICS.run, TOPICS.recorded("store"), TOPICS.recorded("other")):
+                nuisance.publish(topic, payload, qos=1)
+        talker.say(5)
+        until(lambda: times(store) == [1, 2, 3, 4, 5])
+        until(lambda: talker.publisher.unconfirmed == 0)
+
+
+def test_a_bad_reading_reaches_the_store_with_its_reason(broker: Mosquitto, tmp_path: Path) -> None:
+    with recording(broker, tmp_path) as store, talking(broker, tmp_path) as talker:
+        silent = Reading("fuel/temperature", 1.0, None, Quality.BAD, "no answer from the probe")
+        with talker._lock:
+            talker.publisher.say_series(TOPICS.readings, wire.readings([silent], lambda time: time + WALL))
+
+        def latest() -> list[tuple[object, str, str]]:
+            with StoreReader(store) as reader:
+                return [(s.value, s.quality, s.reason) for s in reader.latest("heron").values()]
+
+        until(lambda: latest() == [(None, "bad", "no answer from the probe")])
+
+
+def test_others_see_whether_the_watcher_is_there(broker: Mosquitto, tmp_path: Path) -> None:
+    seen: list[bool] = []
+    with talking(broker, tmp_path) as talker:
+        elsewhere = TankTopics("boathouse", "plover")
+        watcher = Publisher(broker.config, elsewhere, Counter(tmp_path / "n"), lambda: None)
+        watcher._client.on_message = lambda _c, _d, said: seen.append(json.loads(said.payload)["online"])
+        watcher.start()
+        until(lambda: watcher.connection.up)
+        watcher._client.subscribe(TOPICS.online, qos=1)
+        until(lambda: seen == [True])
+        talker.publisher._client._sock.close()  # as when the board loses its power
+        until(lambda: seen[:3] == [True, False, True], 40)
+    until(lambda: seen[-1] is False)
+    watcher.close()

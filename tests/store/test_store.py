@@ -1,0 +1,220 @@
+"""The store: written once however often it is told, read back as it was, refused when it is not ours."""
+
+import os
+import sqlite3
+from pathlib import Path
+
+import pytest
+from drydown.bus.intake import Happening, Judgement, Row
+from drydown.store.read import Run, StoreReader, runs_from_stages
+from drydown.store.schema import StoreError
+from drydown.store.write import StoreWriter
+
+START = 1_789_200_000
+FUEL = "fuel/temperature"
+
+
+def celsius(second: float, value: float, name: str = FUEL) -> Row:
+    return (name, "Cel", "number", round((START + second) * 1000), value, None)
+
+
+def happened(kind: str, second: float, body: str = "{}") -> Happening:
+    return Happening(0, 0, kind, round((START + second) * 1000), f"{kind}/{second}", body)
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return tmp_path / "folder" / "drydown.sqlite3"
+
+
+@pytest.fixture
+def writer(path: Path) -> StoreWriter:
+    return StoreWriter(path)
+
+
+def test_the_same_reading_and_event_twice_are_one_row(writer: StoreWriter, path: Path) -> None:
+    for _ in range(2):
+        writer.add_rows("heron", [celsius(0, 33.5), celsius(1, 33.6)])
+        writer.add_event("heron", happened("stage", 0))
+        writer.commit({"heron": 3})
+    with StoreReader(path) as reader:
+        assert [sample.value for sample in reader.samples("heron", 0, 2 * START)] == [33.5, 33.6]
+        assert len(reader.events("heron", 0, 2 * START)) == 1
+    assert writer.cursors() == {"heron": 3}
+
+
+def test_nothing_is_in_the_file_before_the_commit(writer: StoreWriter, path: Path) -> None:
+    writer.add_rows("heron", [celsius(0, 33.5)])
+    with StoreReader(path) as reader:
+        assert reader.latest("heron") == {}
+    writer.close()
+    assert StoreWriter(path).cursors() == {}
+    with StoreReader(path) as reader:
+        assert reader.tanks() == []
+
+
+def test_every_kind_of_value_comes_back_as_it_went_in(writer: StoreWriter, path: Path) -> None:
+    time = START * 1000
+    rows: list[Row] = [
+        celsius(0, 33.5),
+        ("blower/running", None, "boolean", time, True, None),
+        ("estimate/verdict", None, "text", time, None, "drying"),
+    ]
+    assert writer.add_rows("heron", rows) == []
+    jump, silence = Judgement(FUEL, time, "doubtful", "jumps"), Judgement("air/humidity", time, "bad", "no answer")
+    writer.add_judgements("heron", [silence, jump])
+    writer.commit({})
+    with StoreReader(path) as reader:
+        latest = {name: (s.value, s.unit, s.quality, s.reason) for name, s in reader.latest("heron").items()}
+    assert latest == {
+        FUEL: (33.5, "Cel", "doubtful", "jumps"),
+        "blower/running": (True, None, "good", ""),
+        "estimate/verdict": ("drying", None, "good", ""),
+        "air/humidity": (None, "%RH", "bad", "no answer"),
+    }
+
+
+def test_a_reading_in_another_unit_is_refused_by_name(writer: StoreWriter) -> None:
+    assert writer.add_rows("heron", [celsius(0, 33.5)]) == []
+    (misfit,) = writer.add_rows("heron", [(FUEL, "K", "number", START * 1000, 306.6, None)])
+    assert misfit == "heron: fuel/temperature came as number in K, but it is kept as number in Cel"
+
+
+@pytest.mark.parametrize("name", ["", "x" * 200, "a\nb", "\ud800"])
+def test_a_name_that_is_no_name_is_refused(writer: StoreWriter, name: str) -> None:
+    assert len(writer.add_rows("heron", [celsius(0, 1.0, name)])) == 1
+    writer.commit({})
+
+
+def test_a_flood_of_names_does_not_grow_without_end(writer: StoreWriter) -> None:
+    refused = writer.add_rows("heron", [celsius(0, 1.0, f"name-{index}") for index in range(1500)])
+    assert len(refused) == 500
+
+
+def test_thinning_keeps_the_extremes_and_says_its_step(writer: StoreWriter, path: Path) -> None:
+    values = [20 + (second % 100) / 10 for second in range(4000)]
+    values[1234], values[2345] = 90.0, -40.0
+    writer.add_rows("heron", [celsius(second, value) for second, value in enumerate(values)])
+    writer.add_judgements("heron", [Judgement(FUEL, (START + 50) * 1000, "bad", "jump")])
+    writer.commit({})
+    with StoreReader(path) as reader:
+        whole = reader.series("heron", FUEL, START, START + 3999, points=5000)
+        thin = reader.series("heron", FUEL, START, START + 3999, points=100)
+        assert reader.series("heron", "no/such", 0, 1) is None
+    assert whole and thin
+    assert (whole.step, len(whole.points)) == (0, 3999)  # the bad one is left out
+    assert START + 50 not in [point.time for point in whole.points]
+    assert len(thin.points) <= 100
+    assert thin.step == pytest.approx(40, rel=0.01)
+    assert max(point.high for point in thin.points) == 90
+    assert min(point.low for point in thin.points) == -40
+    assert all(point.low <= point.value <= point.high for point in thin.points)
+
+
+def test_events_of_a_kind_the_newest_kept_in_order(writer: StoreWriter, path: Path) -> None:
+    for second in range(10):
+        writer.add_event("heron", happened("alarm" if second % 2 else "stage", second, f'{{"n": {second}}}'))
+    writer.commit({})
+    with StoreReader(path) as reader:
+        chosen = reader.events("heron", START, START + 8, kinds=["alarm"], limit=3)
+        assert [event.body["n"] for event in chosen] == [3, 5, 7]
+        assert chosen[0].time == START + 3
+
+
+def test_runs_are_cut_out_of_the_stages() -> None:
+    stages = [
+        (0.0, "idle"), (1.0, "settling"), (2.0, "bubbling"), (3.0, "paused"), (4.0, "bubbling"),
+        (5.0, "resting"), (6.0, "ready"), (7.0, "drawn"), (8.0, "idle"), (9.0, "bubbling"),
+    ]  # fmt: skip
+    first, second = runs_from_stages("heron", stages)
+    assert (first.start, first.end, len(first.stages)) == (1.0, 7.0, 7)
+    assert second == Run("heron", 9.0, None, ((9.0, "bubbling"),))
+
+
+def test_runs_come_from_the_stored_stages(writer: StoreWriter, path: Path) -> None:
+    for second, stage in enumerate(["bubbling", "drawn", "settling"]):
+        writer.add_event("heron", happened("stage", second, f'{{"stage": "{stage}"}}'))
+    writer.commit({})
+    with StoreReader(path) as reader:
+        spans = [(run.start, run.end) for run in reader.runs("heron")]
+    assert spans == [(START + 2, None), (START, START + 1)]
+
+
+def test_a_store_that_is_not_there_says_how_it_comes_to_be(path: Path) -> None:
+    with pytest.raises(StoreError, match="there is no store yet"):
+        StoreReader(path)
+
+
+def test_somebody_elses_database_is_left_alone(tmp_path: Path) -> None:
+    theirs = tmp_path / "theirs.db"
+    with sqlite3.connect(theirs) as other:
+        other.execute("CREATE TABLE precious (thing)")
+    other.close()
+    before = theirs.read_bytes()
+    for opening in (StoreWriter, StoreReader):
+        with pytest.raises(StoreError, match="not a drydown store"):
+            opening(theirs)
+    assert theirs.read_bytes() == before
+
+
+def test_a_file_that_is_no_database_is_left_alone(tmp_path: Path) -> None:
+    theirs = tmp_path / "letter.txt"
+    theirs.write_text("Dear Tern, the ferry leaves at nine. " * 50)
+    for opening in (StoreWriter, StoreReader):
+        with pytest.raises(StoreError, match="not a drydown store"):
+            opening(theirs)
+
+
+def test_a_newer_store_is_left_alone(writer: StoreWriter, path: Path) -> None:
+    writer.close()
+    with sqlite3.connect(path) as newer:
+        newer.execute("PRAGMA user_version = 99")
+    newer.close()
+    with pytest.raises(StoreError, match="newer drydown"):
+        StoreWriter(path)
+
+
+def test_a_folder_in_the_place_of_the_store_is_told_of(tmp_path: Path) -> None:
+    with pytest.raises(StoreError, match=r"can't be opened|does not work"):
+        StoreWriter(tmp_path)
+
+
+def test_a_folder_that_can_t_be_made_is_told_of(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(StoreError, match="can't be opened"):
+        StoreWriter(tmp_path / "file" / "drydown.sqlite3")
+
+
+def test_a_full_disk_is_told_of_and_what_was_committed_stays(writer: StoreWriter, path: Path) -> None:
+    writer.add_rows("heron", [celsius(0, 33.5)])
+    writer.commit({"heron": 1})
+    pages = writer._connection.execute("PRAGMA page_count").fetchone()[0]
+    writer._connection.execute(f"PRAGMA max_page_count = {pages}")  # SQLite's own way to a full disk
+    writer.add_rows("heron", [celsius(second, 1.0) for second in range(1, 2000)])
+    with pytest.raises(StoreError, match="the disk is full"):
+        writer.commit({"heron": 2})
+    writer.close()
+    assert StoreWriter(path).cursors() == {"heron": 1}
+    with StoreReader(path) as reader:
+        assert len(list(reader.samples("heron", 0, 2 * START))) == 1
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="needs to become another user")
+def test_a_store_that_may_not_be_written_is_told_of(writer: StoreWriter, path: Path) -> None:
+    writer.close()
+    path.chmod(0o444)
+    child = os.fork()
+    if child == 0:
+        os.setuid(65534)
+        try:
+            StoreWriter(path)
+        except StoreError as error:
+            os._exit(0 if "can't be" in str(error) else 1)
+        os._exit(2)
+    assert os.waitpid(child, 0)[1] == 0
+
+
+def test_a_power_cut_can_t_take_back_a_commit(writer: StoreWriter) -> None:
+    # SQLite's documentation of PRAGMA synchronous: in WAL mode only FULL (2) syncs the log at each commit.
+    assert writer._connection.execute("PRAGMA synchronous").fetchone() == (2,)
+    assert writer._connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
