@@ -61,7 +61,8 @@ def test_every_kind_of_value_comes_back_as_it_went_in(writer: StoreWriter, path:
         ("estimate/verdict", None, "text", time, None, "drying"),
     ]
     assert writer.add_rows("heron", rows) == []
-    jump, silence = Judgement(FUEL, time, "doubtful", "jumps"), Judgement("air/humidity", time, "bad", "no answer")
+    jump = Judgement(FUEL, time, "doubtful", "jumps")
+    silence = Judgement("air/humidity", time, "bad", "no answer")
     writer.add_judgements("heron", [silence, jump])
     writer.commit({})
     with StoreReader(path) as reader:
