@@ -59,6 +59,14 @@ def remaining(start: Values, time: Values, decay_time: Values) -> Array:
     return left
 
 
+def dip(methanol_lost: Values, heat_of_desorption: Values, heat_capacity: Values) -> Array:
+    """Cooling of the fuel, K, by methanol that left it, if no other heat came or went.
+
+    methanol_lost as a mass fraction, heat in J/kg of methanol, heat capacity in J/(kg K) of fuel.
+    """
+    return cast(Array, methanol_lost * heat_of_desorption / heat_capacity)
+
+
 def off_gas_mole_fraction(
     x: Values,
     temperature: Values,
