@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from drydown.condition import table
+from drydown.condition.words import said
 from drydown.config import model
 from drydown.quantities import MEASURED
 from drydown.reading import Quality, Reading
@@ -131,7 +132,7 @@ def _power_on(value: float, _time: float, track: Track, _state: State) -> Verdic
     if track.value is not None and abs(track.value - held) <= table.NEAR_POWER_ON:
         return None
     return Quality.BAD, (
-        f"exactly {_said(track.name, held)}, the value that a {table.DS18B20.title} holds "
+        f"exactly {said(track.name, held)}, the value that a {table.DS18B20.title} holds "
         "when it has just been powered: check its supply and its plug"
     )
 
@@ -142,8 +143,8 @@ def _out_of_range(value: float, _time: float, track: Track, _state: State) -> Ve
         return None
     is_far = not bounds.low - bounds.slack <= value <= bounds.high + bounds.slack
     return Quality.BAD if is_far else Quality.DOUBTFUL, (
-        f"{_said(track.name, value)} is outside what a {track.sensor.title} can read ("
-        f"{_said(track.name, bounds.low)} to {_said(track.name, bounds.high)}): "
+        f"{said(track.name, value)} is outside what a {track.sensor.title} can read ("
+        f"{said(track.name, bounds.low)} to {said(track.name, bounds.high)}): "
         "check its wiring and calibration"
     )
 
@@ -156,7 +157,7 @@ def _jump(value: float, time: float, track: Track, _state: State) -> Verdict | N
     if change <= usual.within(took):
         track.doubted = None
         return None
-    words = f"{_said(track.name, track.value)} to {_said(track.name, value)} within {took:.0f} s"
+    words = f"{said(track.name, track.value)} to {said(track.name, value)} within {took:.0f} s"
     if change <= possible.within(took):
         return Quality.DOUBTFUL, f"from {words}, which is faster than usual"
     agrees = track.doubted is not None and abs(value - track.doubted) <= usual.within(took)
@@ -175,7 +176,7 @@ def _stuck(value: float, time: float, track: Track, state: State) -> Verdict | N
     if still < _allowed_stillness(track.habit.still, track):
         return None
     return Quality.BAD, (
-        f"stuck at {_said(track.name, value)} for {still / 60:.0f} min while others move: check that probe"
+        f"stuck at {said(track.name, value)} for {still / 60:.0f} min while others move: check that probe"
     )
 
 
@@ -237,10 +238,3 @@ def _silent(now: float, track: Track) -> Reading | None:
     track.told_silent = now
     reason = f"nothing has come from the probe for {now - track.time:.0f} s: check its plug and cable"
     return Reading(track.name, now, None, Quality.BAD, reason)
-
-
-def _said(name: str, value: float) -> str:
-    """A value as a person reads it."""
-    quantity = MEASURED[name]
-    unit = {"Cel": "°C", "m3/s": "m³/s", "/": "", None: ""}.get(quantity.unit, quantity.unit)
-    return f"{quantity.from_si(value):.4g} {unit}".rstrip()

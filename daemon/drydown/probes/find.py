@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from drydown.config import model
+from drydown.errors import UserError
 from drydown.probes.gpio import PinProbe
 from drydown.probes.mqtt_in import BoardProbe, Boards
 from drydown.probes.probe import Probe
@@ -15,7 +16,7 @@ from drydown.probes.w1 import Bus, OneWireProbe, bus_folder
 from drydown.quantities import MEASURED
 
 
-class UnfitProbeError(Exception):
+class UnfitProbeError(UserError):
     """A probe that can never work as it is configured; the text names its key and says what would do."""
 
 

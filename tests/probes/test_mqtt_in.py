@@ -1,0 +1,162 @@
+"""Readings from other boards: what is accepted, what is refused, and what is said of it."""
+
+import json
+from typing import Any
+
+import pytest
+from drydown.probes.mqtt_in import BoardProbe, Boards, Message, RefusedError, Sent, accept
+from drydown.quantities import MEASURED
+from drydown.reading import Quality, Reading
+from hypothesis import given
+from hypothesis import strategies as st
+
+NOW = 1_789_200_000.0  # Unix s
+TOPIC = "drydown/boathouse/heron/probe/shed-air"
+AIR = [{"n": "air/temperature", "u": "Cel", "v": 11.5}, {"n": "air/humidity", "u": "%RH", "v": 54.0}]
+
+
+def message(records: Any, topic: str = TOPIC, is_retained: bool = False) -> Message:
+    return Message(topic, json.dumps(records).encode(), is_retained)
+
+
+def test_a_pack_of_a_board() -> None:
+    tank, sender, sent = accept(message(AIR), "boathouse", NOW)
+    assert (tank, sender) == ("heron", "shed-air")
+    assert sent == [Sent("air/temperature", 284.65, 0.0), Sent("air/humidity", 0.54, 0.0)]
+
+
+def test_names_may_be_whole_and_others_are_ignored() -> None:
+    records = [
+        {"bn": "boathouse/heron/", "n": "blower/running", "vb": True},
+        {"n": "battery", "u": "V", "v": 3.9},
+        {"bn": "boathouse/plover/", "n": "blower/running", "vb": False},
+    ]
+    assert accept(message(records), "boathouse", NOW)[2] == [Sent("blower/running", True, 0.0)]
+
+
+@pytest.mark.parametrize(("time", "age"), [(-4.0, 4.0), (NOW - 4.0, 4.0), (NOW + 2.0, 0.0), (0, 0.0)])
+def test_age(time: float, age: float) -> None:
+    # RFC 8428 section 4.5.3: below 2**28 a time is relative to now
+    (sent,) = accept(message([AIR[0] | {"t": time}]), "boathouse", NOW)[2]
+    assert sent.age == age
+
+
+@pytest.mark.parametrize(
+    ("records", "words"),
+    [
+        ({"n": "air/temperature"}, "not SenML"),
+        ([], "not SenML"),
+        ([{"n": "air/temperature", "u": "K", "v": 284.65}], "the unit K: send a number (v) in Cel"),
+        ([{"n": "air/temperature", "v": 11.5}], "the unit none"),
+        ([{"n": "air/temperature", "u": "Cel", "vs": "warm"}], "is not a number (v) in Cel"),
+        ([{"n": "air/temperature", "u": "Cel", "vb": True}], "is not a number (v) in Cel"),
+        ([{"n": "blower/running", "v": 1}], "is not true or false (vb)"),
+        ([AIR[0] | {"t": NOW + 60}], "60 s in the future"),
+        ([AIR[0] | {"t": NOW - 4000}], "4000 s old"),
+        ([AIR[0]] * 201, "201 records"),
+        ([{"n": "x" * 30_000, "v": 1}], "bytes; allowed are 20000"),
+        ([AIR[0] | {"new_": 1}], "new_"),
+    ],
+)
+def test_refusals(records: Any, words: str) -> None:
+    with pytest.raises(RefusedError) as refused:
+        accept(message(records), "boathouse", NOW)
+    assert words in str(refused.value)
+
+
+@pytest.mark.parametrize("number", ["NaN", "Infinity", "1e999", "1" * 400])
+def test_numbers_that_are_none(number: str) -> None:
+    payload = b'[{"n":"air/temperature","u":"Cel","v":%s}]' % number.encode()
+    with pytest.raises(RefusedError):
+        accept(Message(TOPIC, payload), "boathouse", NOW)
+
+
+@pytest.mark.parametrize(
+    "topic", ["drydown/elsewhere/heron/probe/shed-air", "drydown/boathouse/heron/readings", "x", ""]
+)
+def test_other_topics(topic: str) -> None:
+    with pytest.raises(RefusedError, match="topic"):
+        accept(message(AIR, topic), "boathouse", NOW)
+
+
+def test_retained_messages() -> None:
+    with pytest.raises(RefusedError, match="retain"):
+        accept(message(AIR, is_retained=True), "boathouse", NOW)
+
+
+@pytest.fixture
+def boards() -> Boards:
+    return Boards("boathouse")
+
+
+@pytest.fixture
+def probe(boards: Boards) -> BoardProbe:
+    return BoardProbe("air/temperature", "heron", "shed-air", 30.0, boards)
+
+
+def test_the_last_value_is_kept_with_the_time_it_was_measured(boards: Boards, probe: BoardProbe) -> None:
+    assert boards.receive(message([AIR[0] | {"t": -3}]), 100.0, NOW) is None
+    expected = Reading("air/temperature", 97.0, 284.65)
+    assert probe.read(101.0) == expected
+    assert probe.read(127.0) == expected
+
+
+def test_it_is_absent_after_its_longest_age(boards: Boards, probe: BoardProbe) -> None:
+    boards.receive(message(AIR), 100.0, NOW)
+    assert probe.read(130.0).value is not None
+    absent = probe.read(131.0)
+    assert (absent.value, absent.quality, absent.time) == (None, Quality.BAD, 131.0)
+    assert "board shed-air has not sent air/temperature for 31 s" in absent.reason
+
+
+def test_it_is_absent_before_the_first_message(probe: BoardProbe) -> None:
+    probe.read(100.0)
+    assert "has not sent air/temperature for 12 s" in probe.read(112.0).reason
+
+
+def test_a_refusal_is_told_where_the_value_is_missed(boards: Boards, probe: BoardProbe) -> None:
+    said = boards.receive(message([AIR[0] | {"u": "K"}]), 100.0, NOW)
+    assert said is not None
+    assert said.startswith(f"{TOPIC}: air/temperature has the unit K")
+    assert "its last message was refused, because air/temperature has the unit K" in probe.read(100.0).reason
+    boards.receive(message(AIR), 101.0, NOW)
+    assert probe.read(101.0).value is not None
+    assert "power" in probe.read(200.0).reason
+
+
+def test_older_readings_do_not_replace_newer_ones(boards: Boards, probe: BoardProbe) -> None:
+    boards.receive(message(AIR), 100.0, NOW)
+    boards.receive(message([AIR[0] | {"t": -5, "v": 50.0}]), 101.0, NOW)
+    assert probe.read(101.0).time == 100.0
+
+
+def test_strangers_are_not_kept(boards: Boards, probe: BoardProbe) -> None:
+    for number in range(100):
+        boards.receive(message(AIR, f"drydown/boathouse/heron/probe/stranger-{number}"), 100.0, NOW)
+        boards.receive(message("bad", f"drydown/boathouse/heron/probe/stranger-{number}"), 100.0, NOW)
+    assert probe.read(100.0).value is None
+    assert boards.refusal("heron", "stranger-1") is None
+    with pytest.raises(KeyError):
+        boards.latest("heron", "stranger-1", "air/temperature")
+
+
+@given(
+    st.binary(max_size=300)
+    | st.recursive(
+        st.none() | st.booleans() | st.floats() | st.text(max_size=8) | st.sampled_from(sorted(MEASURED)),
+        lambda inner: (
+            st.lists(inner, max_size=4)
+            | st.dictionaries(
+                st.sampled_from(["n", "bn", "v", "vb", "vs", "u", "t", "bt", "bver", "x_"]), inner, max_size=5
+            )
+        ),
+        max_leaves=12,
+    ).map(lambda thing: json.dumps(thing).encode())
+)
+def test_whatever_comes_is_taken_or_refused(payload: bytes) -> None:
+    boards = Boards("boathouse")
+    boards.expect("heron", "shed-air", "air/temperature")
+    said = boards.receive(Message(TOPIC, payload), 100.0, NOW)
+    latest = boards.latest("heron", "shed-air", "air/temperature")
+    assert said is None or latest is None
+    assert latest is None or isinstance(latest.value, float)
