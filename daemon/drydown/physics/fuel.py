@@ -14,9 +14,7 @@ DENSITY_SLOPE_SPREAD = 0.03  # kg/(m³ K), from memory; the pure esters' equatio
 
 HEAT_CAPACITY = 2000.0  # J/(kg K) at 25 °C, from memory: 1900 to 2100 are reported
 HEAT_CAPACITY_SPREAD = 60.0  # J/(kg K), 1 σ of a uniform range of ±100
-_HEAT_CAPACITY_SLOPE = (
-    2.0  # J/(kg K²), methyl palmitate in Zábranský & Růžička, J. Phys. Chem. Ref. Data, 2010
-)
+_HEAT_CAPACITY_SLOPE = 2.0  # J/(kg K²), of methyl palmitate by the splines of Zábranský & Růžička, 2010
 
 _VISCOSITY_REFERENCE = 313.15  # K, 40 °C
 _VOGEL_B, _VOGEL_C = 740.1, 130.46  # K
@@ -24,11 +22,11 @@ _VOGEL_B, _VOGEL_C = 740.1, 130.46  # K
 
 @dataclass(frozen=True, slots=True)
 class Feedstock:
-    """Typical fuel made from one oil: density at 15 °C, kinematic viscosity at 40 °C; all from memory."""
+    """Typical fuel made from one oil; all from memory."""
 
-    density: float  # kg/m³
+    density: float  # kg/m³ at 15 °C
     molar_mass: float  # kg/mol
-    viscosity: float  # m²/s
+    viscosity: float  # m²/s, kinematic at 40 °C
 
 
 FEEDSTOCKS = {

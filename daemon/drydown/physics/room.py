@@ -33,10 +33,9 @@ def concentration_after(
     Without any air it rises by emission · time / volume.
     """
     changes = effective_air * time / volume  # air changes
-    kept = np.exp(-changes)
-    still = np.abs(changes) < _FEW_CHANGES
-    filling = np.where(still, 1.0 - 0.5 * changes, (1.0 - kept) / np.where(still, 1.0, changes))
-    concentration: Array = start * kept + emission * time / volume * filling
+    some = np.where(changes == 0.0, 1.0, changes)
+    filling = np.where(changes == 0.0, 1.0, -np.expm1(-some) / some)
+    concentration: Array = start * np.exp(-changes) + emission * time / volume * filling
     return concentration
 
 
@@ -49,6 +48,3 @@ def purge_time(start: Values, end: Values, effective_air: Values, volume: Values
 def fresh_air_needed(emission: Values, concentration: Values, mixing_factor: Values) -> Array:
     """Fresh air that holds a lasting emission at this concentration, m³/s."""
     return cast(Array, emission * mixing_factor / concentration)
-
-
-_FEW_CHANGES = 1e-6  # below it the series is exact to rounding, and the quotient is not
