@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import tzinfo
 from typing import Any
 
-from drydown_pages.amounts import clock, milligrams, percent
+from drydown.texts.amounts import clock, methanol_content, water_content
 
 WAITING = {
     "idle": (
@@ -20,7 +20,7 @@ WAITING = {
 """What stands at the top while no blower runs, by stage: sentence and next step."""
 
 
-def headline(stage: str, estimate: Mapping[str, Any] | None, zone: tzinfo | None) -> tuple[str, str]:
+def headline(stage: str, estimate: Mapping[str, Any] | None, zone: tzinfo) -> tuple[str, str]:
     """Sentence and next step, from the stage and the last estimate line."""
     verdict = estimate["verdict"] if estimate else "unknown"
     if verdict == "dry":
@@ -45,25 +45,25 @@ def _air_limited(estimate: Mapping[str, Any]) -> tuple[str, str]:
     floor = estimate["water_floor"]
     sentence = "The methanol is gone, but this air can't dry the water out."
     if floor is not None:
-        sentence += f" It would stop near {milligrams(floor['median'])}."
+        sentence += f" It would stop near {water_content(floor['median'])}."
     return sentence, "Nothing more to gain now: stop the blower. Warmer fuel or drier air would do it."
 
 
-def _methanol_left(estimate: Mapping[str, Any], zone: tzinfo | None) -> tuple[str, str]:
-    left = f"Methanol about {percent(estimate['methanol']['median'])}"
+def _methanol_left(estimate: Mapping[str, Any], zone: tzinfo) -> tuple[str, str]:
+    left = f"Methanol about {methanol_content(estimate['methanol']['median'])}"
     return f"{left}{_ending(estimate['methanol_done_at'], zone)}.", "Keep the vent open."
 
 
-def _water_left(estimate: Mapping[str, Any], zone: tzinfo | None) -> tuple[str, str]:
+def _water_left(estimate: Mapping[str, Any], zone: tzinfo) -> tuple[str, str]:
     water = estimate["water"]
-    left = f", water about {milligrams(water['median'])}" if water else ""
+    left = f", water about {water_content(water['median'])}" if water else ""
     return (
         f"Methanol is gone{left}{_ending(estimate['dry_at'], zone)}.",
         "Let it bubble on; keep the vent open.",
     )
 
 
-def _ending(end: Mapping[str, float] | None, zone: tzinfo | None) -> str:
+def _ending(end: Mapping[str, float] | None, zone: tzinfo) -> str:
     if end is None:
         return ", no end in sight yet"
     low, middle, high = (clock(end[key], zone) for key in ("low", "median", "high"))

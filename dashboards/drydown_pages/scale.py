@@ -33,7 +33,7 @@ def scale_of(spread: Mapping[str, float] | None, limit: float, write: Callable[[
     band_from, band_to = _position(low, limit), _position(high, limit)
     return Scale(
         known=True,
-        amount=f"about {write(spread['median'])}" if spread["median"] >= 0.00005 else write(spread["median"]),
+        amount=_about(write(spread["median"])),
         range=f"{write(low)} to {write(high)}" if write(low) != write(high) else "",
         limit=write(limit),
         standing=_standing(low, high, limit),
@@ -41,6 +41,10 @@ def scale_of(spread: Mapping[str, float] | None, limit: float, write: Callable[[
         band_width=round(max(band_to - band_from, 1.0), 1),
         median_at=_position(spread["median"], limit),
     )
+
+
+def _about(amount: str) -> str:
+    return amount if amount.startswith("less than") else f"about {amount}"
 
 
 def _position(content: float, limit: float) -> float:
