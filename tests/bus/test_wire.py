@@ -5,6 +5,7 @@ import math
 
 import pytest
 from drydown.bus import intake, wire
+from drydown.bus.records import QUANTITIES
 from drydown.bus.spool import EVENT, SERIES, Message
 from drydown.estimate.result import Estimate, Spread, Verdict
 from drydown.quantities import DERIVED, MEASURED
@@ -30,8 +31,8 @@ def test_a_pack_is_senml_with_the_numbers_it_covers() -> None:
     assert json.loads(packed(body, first=7, last=8)) == [
         {"bn": BASE, "n": "batch", "v": 8},
         {"n": "batch/first", "v": 7},
-        {"bt": WALL + 1, "n": "fuel/temperature", "v": 33.3125, "u": "Cel"},
-        {"n": "blower/running", "vb": True, "t": 0.25},
+        {"bt": WALL + 1, "n": "fuel/temperature", "u": "Cel", "v": 33.3125},
+        {"t": 0.25, "n": "blower/running", "vb": True},
     ]
 
 
@@ -69,7 +70,7 @@ def test_values_and_times_survive_the_wire(drawn: list[tuple]) -> None:
     sent = [Reading(quantity.name, time, value) for quantity, value, time in drawn]
     rows = intake.pack(packed(wire.readings(sent, to_unix)), BASE).rows
     for reading, (name, unit, kind, time, value, text) in zip(sent, rows, strict=True):
-        quantity = wire.QUANTITIES[reading.name]
+        quantity = QUANTITIES[reading.name]
         assert (name, unit, kind, text) == (reading.name, quantity.unit, "number", None)
         assert time == pytest.approx(to_unix(reading.time) * 1000, abs=1.01)
         assert value == pytest.approx(quantity.from_si(reading.value), rel=1e-8, abs=1e-8)

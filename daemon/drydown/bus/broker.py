@@ -9,6 +9,7 @@ import paho.mqtt.client as paho
 from paho.mqtt.enums import CallbackAPIVersion
 
 from drydown.config.model import Broker
+from drydown.errors import UserError
 
 KEEPALIVE = 20  # s: the broker tells of our death after 1.5 times this (MQTT 3.1.1 section 3.1.2.10)
 FIRST_DELAY, LONGEST_DELAY = 1, 30  # s between two attempts to connect
@@ -16,7 +17,7 @@ FIRST_DELAY, LONGEST_DELAY = 1, 30  # s between two attempts to connect
 log = logging.getLogger(__name__)
 
 
-class BrokerError(Exception):
+class BrokerError(UserError):
     """The broker can't be used as it is configured; the text says why and what to do."""
 
 

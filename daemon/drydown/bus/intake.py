@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, NoReturn
 
-from drydown.bus.wire import BATCH, FIRST, QUALITY
+from drydown.bus.records import QUALITY
+from drydown.bus.wire import BATCH, FIRST
 
 LARGEST = 1_000_000  # bytes of one message
 LONGEST_NAME = 100

@@ -3,6 +3,8 @@
 import sqlite3
 from pathlib import Path
 
+from drydown.errors import UserError
+
 VERSION = 1
 APPLICATION = 0x64727964  # "dryd": marks the file as ours (PRAGMA application_id)
 
@@ -45,7 +47,7 @@ CREATE TABLE recorded (
 """
 
 
-class StoreError(Exception):
+class StoreError(UserError):
     """The store can't be used; the text says which file, why, and what to do."""
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from drydown.bus.intake import BOOLEAN, LONGEST_NAME, NUMBER, Happening, Judgement, Row
-from drydown.bus.wire import QUANTITIES
+from drydown.bus.records import QUANTITIES
 from drydown.store.schema import QUALITIES, StoreError, explain, open_for_writing
 
 MOST_SERIES = 1000  # of one tank: what a flood of invented names can't pass
