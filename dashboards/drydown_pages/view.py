@@ -87,7 +87,7 @@ def _facts(state: State) -> Iterator[Fact]:
     yield Fact("Fuel", _temperature(state, "fuel/temperature"))
     running = _value(state, "blower/running")
     ran = _number(state, "blower/run_time")
-    told = {True: "running", False: "off"}.get(running, "cannot tell")
+    told = _either(running, "running", "off")
     yield Fact("Blower", told + (f", {amounts.duration(ran)} this run" if ran else ""))
     yield Fact("In the tank", _litres(state, "fuel/volume"))
     yield Fact("Above the standpipe", _litres(state, "fuel/drawable"))
@@ -96,8 +96,7 @@ def _facts(state: State) -> Iterator[Fact]:
         damp = f", {humidity:.0f} % humid" if humidity is not None else ""
         yield Fact("Room air", _temperature(state, "air/temperature") + damp)
     if "vent/open" in state["readings"]:
-        vent = {True: "open", False: "CLOSED"}.get(_value(state, "vent/open"), "cannot tell")
-        yield Fact("Vent", vent)
+        yield Fact("Vent", _either(_value(state, "vent/open"), "open", "CLOSED"))
     vapour = _number(state, "vapour/methanol")
     reckoned = _number(state, "room/methanol")
     if vapour is not None:
@@ -140,6 +139,12 @@ def _value(state: State, name: str) -> float | bool | None:
 def _number(state: State, name: str) -> float | None:
     value = _value(state, name)
     return None if value is None else float(value)
+
+
+def _either(value: float | bool | None, yes: str, no: str) -> str:
+    if value is None:
+        return "cannot tell"
+    return yes if value else no
 
 
 def _temperature(state: State, name: str) -> str:
