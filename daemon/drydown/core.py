@@ -69,6 +69,7 @@ class Core:
         self._room = RoomAir()
         self._milestones = Milestones()
         self._doubtful: set[str] = set()
+        self._has_bubbled = False  # the fuel that is in the tank
         self._started: float | None = None
         self._next_estimate = float("-inf")
 
@@ -174,7 +175,7 @@ class Core:
                 yield from self._tell(self.panel.obey(now, command))
             case CorrectStage(stage=stage, who=who):
                 if self.batch.correct(now, stage, self.timer):
-                    yield StageChanged(now, stage, who)
+                    yield self._enter(now, stage, who)
             case BenchTest(quantity=quantity, value=value, sigma=sigma):
                 self._estimator.bench_test(now, quantity, value, sigma)
                 self._next_estimate = now
@@ -202,10 +203,18 @@ class Core:
 
     def _follow_batch(self, now: float) -> Iterator[Effect]:
         for stage in self.batch.observe(now, self.timer, self.level):
-            yield StageChanged(now, stage, "drydown")
-            if stage is Stage.SETTLING:
-                self._estimator = Estimator(self._priors, self._estimator.learned())
-            self._next_estimate = now
+            yield self._enter(now, stage, "drydown")
+
+    def _enter(self, now: float, stage: Stage, by: str) -> StageChanged:
+        if stage is Stage.BUBBLING:
+            self._has_bubbled = True
+        elif stage is Stage.SETTLING and self._has_bubbled:
+            self._estimator = Estimator(
+                self._priors, self._estimator.learned()
+            )  # another fuel, the same tank
+            self._has_bubbled = False
+        self._next_estimate = now
+        return StageChanged(now, stage, by)
 
     def _sample(self) -> Sample:
         return Sample(

@@ -17,7 +17,7 @@ VERDICTS = {
     Verdict.DRYING: "drying",
     Verdict.DRY: "dry",
     Verdict.AIR_LIMITED: "no drier in this air",
-    Verdict.WETTING: "the air wets the fuel",
+    Verdict.WETTING: "the air wets it",
 }
 
 
@@ -51,8 +51,10 @@ def _summary(report: RunReport) -> str:
 
 
 def _estimates(report: RunReport, zone: tzinfo) -> Table:
-    table = Table(title="What was believed (90 % range)", title_justify="left")
-    for heading in ("Time", "Bubbled", "Methanol", "Water", "Dry about", "Verdict"):
+    table = Table(
+        title="What was believed (90 % range)", title_justify="left", box=None, padding=(0, 2, 0, 0)
+    )
+    for heading in ("Time", "Bubbled", "Methanol, %", "Water, mg/kg", "Dry at", "Verdict"):
         table.add_column(heading, no_wrap=True)
     for estimate in selected(report.estimates, ROWS):
         table.add_row(*_row(estimate, zone))
@@ -60,20 +62,20 @@ def _estimates(report: RunReport, zone: tzinfo) -> Table:
 
 
 def _row(estimate: Estimate, zone: tzinfo) -> tuple[str, ...]:
-    def content(spread: Spread | None, unit: str, factor: float, digits: int) -> str:
+    def content(spread: Spread | None, factor: float, digits: int) -> str:
         if spread is None:
             return "–"
         middle, low, high = (f"{x * factor:.{digits}f}" for x in (spread.median, spread.low, spread.high))
-        return f"{middle} {unit} ({low}–{high})"
+        return f"{middle} ({low}–{high})"
 
     end = estimate.dry_at
     return (
         amounts.clock(estimate.time, zone),
         amounts.duration(estimate.run_time),
-        content(estimate.methanol, "%", 100, 2),
-        content(estimate.water, "mg/kg", 1e6, 0),
+        content(estimate.methanol, 100, 2),
+        content(estimate.water, 1e6, 0),
         amounts.clock(end.median, zone) if end else "–",
-        VERDICTS[estimate.verdict] + (", methanol gone" if estimate.methanol_done else ""),
+        VERDICTS[estimate.verdict],
     )
 
 

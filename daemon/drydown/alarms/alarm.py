@@ -21,7 +21,7 @@ class Alarm:
         self.finding: Finding | None = None  # what it was last raised for
         self.acknowledged_by = ""
         self.shelved_until: float | None = None
-        self._life = Life(latching=kind.latching, shelvable=kind.least is not Priority.EMERGENCY)
+        self._life = Life(shelvable=kind.least is not Priority.EMERGENCY)
         self._told: frozenset[str] = frozenset()  # all that it was raised for since it stands
         self._coming: float | None = None  # since when there is something to raise it for
         self._going: float | None = None  # since when it stands with nothing wrong any more
@@ -36,6 +36,11 @@ class Alarm:
     def standing(self) -> bool:
         """Whether its condition holds, whatever its state."""
         return self._life.standing
+
+    @property
+    def can_be_shelved(self) -> bool:
+        """Whether a person may keep it quiet now."""
+        return self._life.can_be_shelved
 
     @property
     def priority(self) -> Priority:
@@ -103,7 +108,11 @@ class Alarm:
         self._told = finding.subjects | (self._told if self.standing else frozenset())
         self._coming = None
         self.finding = finding
-        yield from self._happen(now, Event.RAISE)
+        changes = self._life.rise(
+            emergency=finding.priority is Priority.EMERGENCY,
+            latching=self.kind.latching and finding.cause != "lost",
+        )
+        yield from self._changed(now, changes)
 
     def _is_worse(self, finding: Finding) -> bool:
         return URGENCY[finding.priority] > URGENCY[self.priority] or not finding.subjects <= self._told
@@ -121,20 +130,14 @@ class Alarm:
         yield from self._happen(now, Event.RETURN)
 
     def _happen(self, now: float, event: Event, who: str = "") -> Iterator[AlarmChanged]:
-        emergency = event is Event.RAISE and self.priority is Priority.EMERGENCY
-        for change in self._life.happen(event, emergency=emergency):
+        return self._changed(now, self._life.happen(event), who)
+
+    def _changed(self, now: float, changes: list[Change], who: str = "") -> Iterator[AlarmChanged]:
+        for change in changes:
             if change is Change.RAISED:
                 self.raised = now
                 self.acknowledged_by = ""
             elif change is Change.UNSHELVED:
                 self.shelved_until = None
-            found = self.finding
-            yield AlarmChanged(
-                now,
-                self.kind.name,
-                self.priority,
-                change,
-                found.cause if found else "",
-                found.values if found else {},
-                who,
-            )
+            cause, values = (self.finding.cause, self.finding.values) if self.finding else ("", {})
+            yield AlarmChanged(now, self.kind.name, self.priority, change, cause, values, who)

@@ -86,36 +86,43 @@ ENDING = {S.SHELVED: E.UNSHELVE, S.SUPPRESSED: E.UNSUPPRESS, S.OUT_OF_SERVICE: E
 
 
 class Life:
-    """One alarm's way through the table. `standing`: its condition holds, whatever its state.
+    """One alarm's way through the table.
 
-    An alarm that is never less than an emergency is not `shelvable`.
+    `standing`: its condition holds, whatever its state. `latching`: it latches, for what it was last raised
+    for. An alarm that is never less than an emergency is not `shelvable`.
     """
 
-    def __init__(self, *, latching: bool = False, shelvable: bool = True) -> None:
+    def __init__(self, *, shelvable: bool = True) -> None:
         self.state = State.NORMAL
         self.standing = False
         self.emergency = False  # the alarm, as last raised, is an emergency
-        self._latching = latching
+        self.latching = False
         self._shelvable = shelvable
 
-    def happen(self, event: Event, *, emergency: bool = False) -> list[Change]:
-        """What becomes of the alarm; empty where the event means nothing in its state.
+    def rise(self, *, emergency: bool, latching: bool = False) -> list[Change]:
+        """It is raised, or raised anew."""
+        self.standing, self.emergency, self.latching = True, emergency, latching
+        if emergency and self.state in (State.SHELVED, State.SUPPRESSED):
+            return self._walk(ENDING[self.state])
+        return self._walk(Event.RAISE)
 
-        `emergency` belongs to RAISE: the priority that it is raised with.
-        """
-        if event is Event.RAISE:
-            self.standing, self.emergency = True, emergency
-            if emergency and self.state in (State.SHELVED, State.SUPPRESSED):
-                return self._walk(ENDING[self.state])
-        elif event is Event.RETURN:
+    def happen(self, event: Event) -> list[Change]:
+        """What becomes of it by any other event; empty where that means nothing in its state."""
+        if event is Event.RETURN:
             self.standing = False
-        elif event in (Event.SHELVE, Event.SUPPRESS) and self._must_be_heard(event):
+        elif event is Event.SHELVE and not self.can_be_shelved:
+            return []
+        elif event is Event.SUPPRESS and self._is_emergency:
             return []
         return self._walk(event)
 
-    def _must_be_heard(self, event: Event) -> bool:
-        if event is Event.SHELVE and not self._shelvable:
-            return True
+    @property
+    def can_be_shelved(self) -> bool:
+        """Whether a person may keep it quiet now."""
+        return self._shelvable and not self._is_emergency
+
+    @property
+    def _is_emergency(self) -> bool:
         return self.emergency and self.state is not State.NORMAL
 
     def _walk(self, event: Event) -> list[Change]:
@@ -123,12 +130,20 @@ class Life:
         if step is None:
             return []
         after, change = step
-        if self._latching:
+        if self.latching:
             after = LATCHING.get((self.state, event), after)
         self.state = after
         if after is State.NORMAL and self.standing:
             return [change, *self._walk(Event.RAISE)]
         return [change]
+
+
+class Refusal(StrEnum):
+    """Why a person's command changes nothing."""
+
+    UNKNOWN = "unknown"
+    EMERGENCY = "emergency"
+    NOTHING = "nothing to do"
 
 
 def diagram() -> str:

@@ -4,12 +4,19 @@ from collections.abc import Iterator
 
 from drydown.alarms.alarm import Alarm
 from drydown.alarms.catalogue import KINDS
-from drydown.alarms.lifecycle import State
+from drydown.alarms.lifecycle import TRANSITIONS, Event, Refusal, State
 from drydown.alarms.scene import Scene
 from drydown.commands import Acknowledge, Reset, Shelve, Unshelve
 from drydown.effects import AlarmChanged
 
 AlarmCommand = Acknowledge | Shelve | Unshelve | Reset
+
+EVENTS = {
+    Acknowledge: Event.ACKNOWLEDGE,
+    Shelve: Event.SHELVE,
+    Unshelve: Event.UNSHELVE,
+    Reset: Event.RESET,
+}
 
 
 class Panel:
@@ -32,6 +39,17 @@ class Panel:
         """What has changed with any of them."""
         for alarm in self.alarms.values():
             yield from alarm.look(scene)
+
+    def refusal(self, command: AlarmCommand) -> Refusal | None:
+        """Why a command would change nothing now, or None where it would do something."""
+        alarm = self.alarms.get(command.alarm)
+        if alarm is None:
+            return Refusal.UNKNOWN
+        if isinstance(command, Shelve) and not alarm.can_be_shelved:
+            return Refusal.EMERGENCY
+        if (alarm.state, EVENTS[type(command)]) not in TRANSITIONS:
+            return Refusal.NOTHING
+        return None
 
     def obey(self, now: float, command: AlarmCommand) -> Iterator[AlarmChanged]:
         """Do what a person wants; nothing where it cannot be done."""

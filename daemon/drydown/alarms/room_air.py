@@ -8,7 +8,10 @@ ROOM_TEMPERATURE = 293.15  # K, where nothing measures it
 
 
 class RoomAir:
-    """A well-mixed room with a mixing factor. Clean when the watch begins."""
+    """A well-mixed room with a mixing factor.
+
+    Clean when the watch begins, or as full as it gets where the blower was running already.
+    """
 
     def __init__(self) -> None:
         self.concentration = 0.0  # kg/m³
@@ -17,9 +20,11 @@ class RoomAir:
     def advance(self, scene: Scene, emission: float) -> float:
         """Go on to the scene's time with a steady emission (kg/s); the mole fraction of methanol then."""
         config = scene.tank.room
+        air = float(room.effective_air(_fresh_air(scene), config.mixing_factor))
+        if self._time is None and emission > 0.0 and air > 0.0:
+            self.concentration = float(room.steady_concentration(emission, air))
         passed = 0.0 if self._time is None else max(0.0, scene.now - self._time)
         self._time = scene.now
-        air = room.effective_air(_fresh_air(scene), config.mixing_factor)
         self.concentration = float(
             room.concentration_after(passed, self.concentration, emission, air, config.volume)
         )

@@ -56,7 +56,7 @@ class Batch:
             yield Sign.PAUSED_LONG
         if off >= REST:
             yield Sign.RESTED
-        if level.is_calm:
+        if level.is_calm and timer.changed is not None:
             yield from self._level_signs(level)
         elif timer.running:
             self._volume = None

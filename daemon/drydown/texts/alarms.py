@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from drydown.alarms.lifecycle import Refusal
 from drydown.effects import AlarmChanged, Change, Priority
 from drydown.texts import words
 
@@ -193,6 +194,13 @@ SHEETS: dict[tuple[str, str], Sheet] = {
 NOT_WATCHED = {
     "vent-closed": "The vent is not watched: no contact shows whether it is open.",
     "blower-hot": "The blower's heat is not watched: no temperature probe is on it.",
+}
+
+
+REFUSALS = {
+    Refusal.UNKNOWN: "There is no alarm of that name.",
+    Refusal.EMERGENCY: "An emergency cannot be kept quiet. Acknowledge it, and mend what it tells of.",
+    Refusal.NOTHING: "The alarm is not in a state in which that does anything.",
 }
 
 
