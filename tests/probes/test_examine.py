@@ -6,7 +6,6 @@ from pathlib import Path
 from drydown.condition.judge import new_state
 from drydown.probes.examine import Finding, examine
 from drydown.probes.find import Attachments, find_probes
-from drydown.probes.mqtt_in import Boards
 from support.fake_sysfs import FakeSysfs
 from support.probed_tank import tank_with
 
@@ -22,7 +21,7 @@ def findings(sysfs: FakeSysfs) -> dict[str, Finding]:
             "air/humidity": {"hwmon": "sht3x", "channel": "humidity1"},
         }
     )
-    probes = find_probes(tank, Attachments(Boards("boathouse"), sysfs=sysfs.root))
+    probes = find_probes(tank, Attachments("boathouse", sysfs=sysfs.root))
     found = examine(probes, new_state(tank.probes), time.monotonic, patience=0.5)
     assert [finding.name for finding in found] == list(tank.probes)
     return {finding.name: finding for finding in found}

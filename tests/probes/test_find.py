@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from drydown.probes.find import Attachments, UnfitProbeError, default_sysfs, find_probes
-from drydown.probes.mqtt_in import Boards, Message
+from drydown.probes.mqtt_in import Message
 from gpiozero.pins.mock import MockFactory  # type: ignore[import-untyped]
 from support.fake_sysfs import FakeSysfs
 from support.probed_tank import tank_with
@@ -18,7 +18,7 @@ def sysfs(tmp_path: Path) -> FakeSysfs:
 
 
 def attachments(sysfs: FakeSysfs) -> Attachments:
-    return Attachments(Boards("boathouse"), sysfs=sysfs.root, pins=MockFactory())
+    return Attachments("boathouse", sysfs=sysfs.root, pins=MockFactory())
 
 
 def test_every_kind_of_probe_reads(sysfs: FakeSysfs, tmp_path: Path) -> None:
@@ -26,7 +26,9 @@ def test_every_kind_of_probe_reads(sysfs: FakeSysfs, tmp_path: Path) -> None:
     sysfs.add_iio(0, "ads1015", in_voltage0_raw="600", in_voltage0_scale="2")
     sysfs.add_hwmon(0, "sht3x", humidity1_input="54000")
     run = tmp_path / "evening.senml"
-    run.write_text(json.dumps([{"n": "boathouse/heron/air/temperature", "u": "Cel", "v": 11.0}]))
+    run.write_text(
+        json.dumps([{"n": "boathouse/heron/air/temperature", "u": "Cel", "v": 11.0, "t": 1_789_200_000}])
+    )
     tank = tank_with(
         {
             "fuel/temperature": {"w1": "28-0000071c2a3b"},
@@ -66,7 +68,7 @@ def test_what_is_not_plugged_in_is_no_error_yet(sysfs: FakeSysfs) -> None:
         ("fuel/level", {"gpio": 17}, "is a number, which a pin cannot give"),
         ("fuel/level", {"w1": "28-0000071c2a3b"}, "is no temperature"),
         ("blower/running", {"iio": "ads1015", "channel": "in_voltage0"}, "is yes or no"),
-        ("fuel/level", {"recorded": "missing.senml"}, "cannot be read"),
+        ("fuel/level", {"recorded": "missing.senml"}, "missing.senml is not there"),
     ],
 )
 def test_probes_that_can_never_work(sysfs: FakeSysfs, name: str, config: dict[str, Any], words: str) -> None:
@@ -90,4 +92,4 @@ def test_the_tree_can_be_moved(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) 
     monkeypatch.delenv("DRYDOWN_SYSFS", raising=False)
     assert default_sysfs() == Path("/sys")
     monkeypatch.setenv("DRYDOWN_SYSFS", str(tmp_path))
-    assert Attachments(Boards("boathouse")).sysfs == tmp_path
+    assert Attachments("boathouse").sysfs == tmp_path

@@ -4,7 +4,7 @@ import json
 from typing import Any
 
 import pytest
-from drydown.probes.mqtt_in import BoardProbe, Boards, Message, RefusedError, Sent, accept
+from drydown.probes.mqtt_in import BoardProbe, Boards, Message, RefusedError, accept
 from drydown.quantities import MEASURED
 from drydown.reading import Quality, Reading
 from hypothesis import given
@@ -20,9 +20,9 @@ def message(records: Any, topic: str = TOPIC, is_retained: bool = False) -> Mess
 
 
 def test_a_pack_of_a_board() -> None:
-    tank, sender, sent = accept(message(AIR), "boathouse", NOW)
+    tank, sender, readings = accept(message(AIR), "boathouse", NOW)
     assert (tank, sender) == ("heron", "shed-air")
-    assert sent == [Sent("air/temperature", 284.65, 0.0), Sent("air/humidity", 0.54, 0.0)]
+    assert readings == [Reading("air/temperature", NOW, 284.65), Reading("air/humidity", NOW, 0.54)]
 
 
 def test_names_may_be_whole_and_others_are_ignored() -> None:
@@ -31,14 +31,20 @@ def test_names_may_be_whole_and_others_are_ignored() -> None:
         {"n": "battery", "u": "V", "v": 3.9},
         {"bn": "boathouse/plover/", "n": "blower/running", "vb": False},
     ]
-    assert accept(message(records), "boathouse", NOW)[2] == [Sent("blower/running", True, 0.0)]
+    assert accept(message(records), "boathouse", NOW)[2] == [Reading("blower/running", NOW, True)]
 
 
 @pytest.mark.parametrize(("time", "age"), [(-4.0, 4.0), (NOW - 4.0, 4.0), (NOW + 2.0, 0.0), (0, 0.0)])
 def test_age(time: float, age: float) -> None:
     # RFC 8428 section 4.5.3: below 2**28 a time is relative to now
-    (sent,) = accept(message([AIR[0] | {"t": time}]), "boathouse", NOW)[2]
-    assert sent.age == age
+    (reading,) = accept(message([AIR[0] | {"t": time}]), "boathouse", NOW)[2]
+    assert NOW - reading.time == age
+
+
+def test_a_board_may_say_itself_that_a_reading_is_bad() -> None:
+    records = [{"n": "air/temperature/quality", "vs": "bad: its wire is broken"}]
+    expected = Reading("air/temperature", NOW, None, Quality.BAD, "its wire is broken")
+    assert accept(message(records), "boathouse", NOW)[2] == [expected]
 
 
 @pytest.mark.parametrize(
@@ -46,11 +52,11 @@ def test_age(time: float, age: float) -> None:
     [
         ({"n": "air/temperature"}, "not SenML"),
         ([], "not SenML"),
-        ([{"n": "air/temperature", "u": "K", "v": 284.65}], "the unit K: send a number (v) in Cel"),
-        ([{"n": "air/temperature", "v": 11.5}], "the unit none"),
-        ([{"n": "air/temperature", "u": "Cel", "vs": "warm"}], "is not a number (v) in Cel"),
-        ([{"n": "air/temperature", "u": "Cel", "vb": True}], "is not a number (v) in Cel"),
-        ([{"n": "blower/running", "v": 1}], "is not true or false (vb)"),
+        ([{"n": "air/temperature", "u": "K", "v": 284.65}], "u is 'K'; allowed is 'Cel'"),
+        ([{"n": "air/temperature", "v": 11.5}], "u is None; allowed is 'Cel'"),
+        ([{"n": "air/temperature", "u": "Cel", "vs": "warm"}], "allowed is v, a number"),
+        ([{"n": "air/temperature", "u": "Cel", "vb": True}], "allowed is v, a number"),
+        ([{"n": "blower/running", "v": 1}], "allowed is vb, true or false"),
         ([AIR[0] | {"t": NOW + 60}], "60 s in the future"),
         ([AIR[0] | {"t": NOW - 4000}], "4000 s old"),
         ([AIR[0]] * 201, "201 records"),
@@ -117,8 +123,9 @@ def test_it_is_absent_before_the_first_message(probe: BoardProbe) -> None:
 def test_a_refusal_is_told_where_the_value_is_missed(boards: Boards, probe: BoardProbe) -> None:
     said = boards.receive(message([AIR[0] | {"u": "K"}]), 100.0, NOW)
     assert said is not None
-    assert said.startswith(f"{TOPIC}: air/temperature has the unit K")
-    assert "its last message was refused, because air/temperature has the unit K" in probe.read(100.0).reason
+    assert said.startswith(f"{TOPIC}: it is not SenML of this tank: ")
+    assert said.endswith("u is 'K'; allowed is 'Cel'")
+    assert "its last message was refused, because it is not SenML of this tank" in probe.read(100.0).reason
     boards.receive(message(AIR), 101.0, NOW)
     assert probe.read(101.0).value is not None
     assert "power" in probe.read(200.0).reason
@@ -159,4 +166,4 @@ def test_whatever_comes_is_taken_or_refused(payload: bytes) -> None:
     said = boards.receive(Message(TOPIC, payload), 100.0, NOW)
     latest = boards.latest("heron", "shed-air", "air/temperature")
     assert said is None or latest is None
-    assert latest is None or isinstance(latest.value, float)
+    assert latest is None or isinstance(latest.value, float) or latest.quality is Quality.BAD

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 from drydown.probes.find import Attachments, find_probes
-from drydown.probes.mqtt_in import Boards
 from drydown.probes.poll import Poller
 from drydown.probes.probe import Probe
 from drydown.reading import Reading
@@ -30,7 +29,7 @@ def sysfs(tmp_path: Path) -> FakeSysfs:
 
 
 def probes_of(sysfs: FakeSysfs) -> list[Probe]:
-    return find_probes(tank_with(PROBES), Attachments(Boards("boathouse"), sysfs=sysfs.root))
+    return find_probes(tank_with(PROBES), Attachments("boathouse", sysfs=sysfs.root))
 
 
 def gather(poller: Poller, until: Callable[[list[Reading]], bool], patience: float = 5.0) -> list[Reading]:

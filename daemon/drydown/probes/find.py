@@ -4,12 +4,13 @@ import os
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from drydown.bus.recorded import RecordedError
 from drydown.config import model
 from drydown.errors import UserError
 from drydown.probes.gpio import PinProbe
 from drydown.probes.mqtt_in import BoardProbe, Boards
 from drydown.probes.probe import Probe
-from drydown.probes.recorded import Player, RecordedProbe, RecordingError
+from drydown.probes.recorded import Player, RecordedProbe
 from drydown.probes.simulated import LiveTank, SimulatedProbe, scenario_of
 from drydown.probes.sysfs import HWMON, IIO, ChannelProbe, Scaling
 from drydown.probes.w1 import Bus, OneWireProbe, bus_folder
@@ -29,17 +30,21 @@ def default_sysfs() -> Path:
 class Attachments:
     """What probes hang on, shared by all tanks of a site.
 
-    `boards` is where messages from other boards are to be taken (`Boards.receive`), `sysfs` the kernel's
-    tree, `pins` a gpiozero pin factory (None: the board's own). `simulations` holds the simulated tank of a
-    name, made when a probe first asks for it unless it has been put there before.
+    `sysfs` is the kernel's tree, `pins` a gpiozero pin factory (None: the board's own). `boards` wants to be
+    told of messages from other boards (`Boards.receive`). `simulations` holds the simulated tank of a name,
+    made when a probe first asks for it unless it has been put there before.
     """
 
-    boards: Boards
+    site: str
     sysfs: Path = field(default_factory=default_sysfs)
     pins: object | None = None
+    boards: Boards = field(init=False)
     simulations: dict[str, LiveTank] = field(default_factory=dict)
     buses: dict[Path, Bus] = field(default_factory=dict)
     players: dict[tuple[Path, str], Player] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.boards = Boards(self.site)
 
 
 def find_probes(tank: model.Tank, attachments: Attachments) -> list[Probe]:
@@ -77,8 +82,8 @@ def _player(tank: model.Tank, name: str, path: Path, attachments: Attachments) -
     key = (path, tank.name)
     if key not in attachments.players:
         try:
-            attachments.players[key] = Player(path, tank.name)
-        except RecordingError as error:
+            attachments.players[key] = Player(path, f"{attachments.site}/{tank.name}/")
+        except RecordedError as error:
             raise UnfitProbeError(f'probes."{name}": {error}') from error
     return attachments.players[key]
 

@@ -6,10 +6,10 @@ left out: then the moment of arrival counts, and the boards' clocks need not agr
 """
 
 import threading
-from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from drydown.bus.senml import Record, SenmlError
+from drydown.bus.records import readings_of
+from drydown.bus.senml import SenmlError
 from drydown.bus.senml_json import Limits, decode
 from drydown.bus.topics import tank_of
 from drydown.probes.probe import no_value
@@ -34,28 +34,22 @@ class Message:
     is_retained: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Sent:
-    """A value in SI units, and how old it was when it arrived (s)."""
-
-    name: str
-    value: float | bool
-    age: float
-
-
-def accept(message: Message, site: str, unix_now: float) -> tuple[str, str, list[Sent]]:
-    """The tank, the sender, and what it measured, oldest first. Pure.
+def accept(message: Message, site: str, unix_now: float) -> tuple[str, str, list[Reading]]:
+    """The tank, the sender, and what it measured, oldest first, with Unix times up to now. Pure.
 
     `unix_now` (s) is what absolute times in the message are held against. Raises RefusedError.
     """
     tank, sender = _sender(message.topic, site)
     if message.is_retained:
         raise RefusedError("it is a retained message, whose age nobody knows: send without the retain flag")
+    base_name = f"{site}/{tank}/"
     try:
         records = decode(message.payload, unix_now, LIMITS)
+        whole = [r if r.name.startswith(base_name) else replace(r, name=base_name + r.name) for r in records]
+        readings = [r for r in readings_of(whole, base_name, float) if r.name in MEASURED]
     except SenmlError as error:
-        raise RefusedError(f"it is not SenML: {error}") from error
-    return tank, sender, list(_sent(records, f"{site}/{tank}/", unix_now))
+        raise RefusedError(f"it is not SenML of this tank: {error}") from error
+    return tank, sender, [_not_ahead(reading, unix_now) for reading in readings]
 
 
 def _sender(topic: str, site: str) -> tuple[str, str]:
@@ -65,25 +59,16 @@ def _sender(topic: str, site: str) -> tuple[str, str]:
     return found[0].tank, found[1].removeprefix("probe/")
 
 
-def _sent(records: list[Record], base_name: str, unix_now: float) -> Iterator[Sent]:
-    for record in records:
-        quantity = MEASURED.get(record.name.removeprefix(base_name))
-        if quantity is None:
-            continue
-        value = record.value
-        wanted = "true or false (vb)" if quantity.is_boolean else f"a number (v) in {quantity.unit}"
-        if isinstance(value, bool) is not quantity.is_boolean or not isinstance(value, bool | float):
-            raise RefusedError(f"{quantity.name} is not {wanted}")
-        if not quantity.is_boolean and record.unit != quantity.unit:
-            raise RefusedError(f"{quantity.name} has the unit {record.unit or 'none'}: send {wanted}")
-        age = unix_now - record.time
-        if age < -EARLY:
-            raise RefusedError(
-                f"{quantity.name} is stamped {-age:.0f} s in the future: set both clocks, or send no time"
-            )
-        if age > OLDEST:
-            raise RefusedError(f"{quantity.name} is {age:.0f} s old: set both clocks, or send no time")
-        yield Sent(quantity.name, value if quantity.is_boolean else quantity.to_si(value), max(age, 0.0))
+def _not_ahead(reading: Reading, unix_now: float) -> Reading:
+    """The reading, no later than now. Raises RefusedError where the two clocks disagree."""
+    age = unix_now - reading.time
+    if age < -EARLY:
+        raise RefusedError(
+            f"{reading.name} is stamped {-age:.0f} s in the future: set both clocks, or send no time"
+        )
+    if age > OLDEST:
+        raise RefusedError(f"{reading.name} is {age:.0f} s old: set both clocks, or send no time")
+    return replace(reading, time=min(reading.time, unix_now))
 
 
 class Boards:
@@ -109,14 +94,15 @@ class Boards:
         Returns None, or the topic and why the message was refused.
         """
         try:
-            tank, sender, sent = accept(message, self._site, unix_now)
+            tank, sender, readings = accept(message, self._site, unix_now)
         except RefusedError as error:
             self._refuse(message.topic, str(error))
             return f"{message.topic}: {error}"
         with self._lock:
             self._refusals.pop((tank, sender), None)
-            for one in sent:
-                self._keep((tank, sender, one.name), Reading(one.name, now - one.age, one.value))
+            for reading in readings:
+                arrived = replace(reading, time=now - (unix_now - reading.time))
+                self._keep((tank, sender, reading.name), arrived)
         return None
 
     def latest(self, tank: str, sender: str, name: str) -> Reading | None:
