@@ -1,0 +1,84 @@
+"""Commands as plain dictionaries, one a line of JSON, and back: what a person may tell a tank."""
+
+import math
+from collections.abc import Callable, Mapping
+from typing import Any, NoReturn
+
+from drydown.commands import Acknowledge, BenchTest, Command, CorrectStage, Reset, Shelve, Unshelve
+from drydown.errors import UserError
+from drydown.run.stages import Stage
+
+Order = dict[str, Any]
+
+LONGEST_NAME = 64
+ABOUT_ALARMS: Mapping[str, Callable[[str, str], Command]] = {
+    "acknowledge": Acknowledge,
+    "unshelve": Unshelve,
+    "reset": Reset,
+}
+NAMES = (*ABOUT_ALARMS, "shelve", "correct-stage", "bench-test")
+LONGEST_SHELVING = 86_400.0  # s
+GREATEST_CONTENT = 0.5  # mass fraction that a bench test of fuel may find
+
+
+class OrderError(UserError):
+    """A command that can't be understood; the text names the field and what is allowed."""
+
+
+def order_of(command: Command) -> Order | None:
+    """The command as a line; None for what the watcher tells itself."""
+    match command:
+        case Acknowledge(alarm=alarm, who=who):
+            return {"command": "acknowledge", "alarm": alarm, "who": who}
+        case Unshelve(alarm=alarm, who=who):
+            return {"command": "unshelve", "alarm": alarm, "who": who}
+        case Reset(alarm=alarm, who=who):
+            return {"command": "reset", "alarm": alarm, "who": who}
+        case Shelve(alarm=alarm, who=who, duration=duration):
+            return {"command": "shelve", "alarm": alarm, "who": who, "duration": duration}
+        case CorrectStage(stage=stage, who=who):
+            return {"command": "correct-stage", "stage": str(stage), "who": who}
+        case BenchTest(quantity=quantity, value=value, sigma=sigma, who=who):
+            return {"command": "bench-test", "quantity": quantity, "value": value, "sigma": sigma, "who": who}
+    return None
+
+
+def command_of(order: Mapping[str, Any]) -> Command:
+    """The command that a line means. Raises OrderError."""
+    name, who = _one_of(order, "command", NAMES), _name(order, "who")
+    if name in ABOUT_ALARMS:
+        return ABOUT_ALARMS[name](_name(order, "alarm"), who)
+    if name == "shelve":
+        return Shelve(_name(order, "alarm"), who, _number(order, "duration", 1.0, LONGEST_SHELVING))
+    if name == "correct-stage":
+        return CorrectStage(Stage(_one_of(order, "stage", tuple(Stage))), who)
+    quantity = _one_of(order, "quantity", ("methanol", "water"))
+    value = _number(order, "value", 0.0, GREATEST_CONTENT)
+    return BenchTest(quantity, value, _number(order, "sigma", 1e-9, GREATEST_CONTENT), who)
+
+
+def _name(order: Mapping[str, Any], field: str) -> str:
+    value = order.get(field)
+    if not isinstance(value, str) or not value.isprintable() or not 0 < len(value) <= LONGEST_NAME:
+        _refuse(field, f"a text of 1 to {LONGEST_NAME} characters")
+    return value
+
+
+def _one_of(order: Mapping[str, Any], field: str, allowed: tuple[str, ...]) -> str:
+    value = order.get(field)
+    if value not in allowed:
+        _refuse(field, ", ".join(allowed))
+    return str(value)
+
+
+def _number(order: Mapping[str, Any], field: str, least: float, most: float) -> float:
+    value = order.get(field)
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        _refuse(field, f"a number from {least:g} to {most:g}")
+    if not least <= value <= most:
+        _refuse(field, f"a number from {least:g} to {most:g}")
+    return float(value)
+
+
+def _refuse(field: str, allowed: str) -> NoReturn:
+    raise OrderError(f"{field}: allowed is {allowed}")
