@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
 from drydown.bus import local_client, local_server
 from drydown.bus.local_server import LocalServer, Reply
 from drydown.errors import UserError

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+
 from drydown.bus import wire
 from drydown.bus.counter import Counter
 from drydown.bus.publisher import Publisher

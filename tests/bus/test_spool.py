@@ -1,9 +1,10 @@
 """The spool: numbers without holes, nothing let go too early, nothing twice without need."""
 
-from drydown.bus.spool import EVENT, MESSAGE_SIZE, SERIES, Entry, Message, Spool
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
+
+from drydown.bus.spool import EVENT, MESSAGE_SIZE, SERIES, Entry, Message, Spool
 
 
 def reading(body: bytes = b"r") -> Entry:

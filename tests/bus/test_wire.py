@@ -4,14 +4,15 @@ import json
 import math
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from drydown.bus import intake, wire
 from drydown.bus.records import QUANTITIES
 from drydown.bus.spool import EVENT, SERIES, Message
 from drydown.estimate.result import Estimate, Spread, Verdict
 from drydown.quantities import DERIVED, MEASURED
 from drydown.reading import Quality, Reading
-from hypothesis import given
-from hypothesis import strategies as st
 
 BASE = "boathouse/heron/"
 WALL = 1_789_200_000.0

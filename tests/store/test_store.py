@@ -5,6 +5,7 @@ import sqlite3
 from pathlib import Path
 
 import pytest
+
 from drydown.bus.intake import Happening, Judgement, Row
 from drydown.store.read import Run, StoreReader, runs_from_stages
 from drydown.store.schema import StoreError
