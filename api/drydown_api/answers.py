@@ -1,0 +1,56 @@
+"""The shapes of what the API answers. Times are Unix seconds; values stand in the unit named beside them."""
+
+from pydantic import BaseModel, ConfigDict
+
+
+class Answer(BaseModel):
+    """A body of the API."""
+
+    model_config = ConfigDict(frozen=True)
+
+
+class HealthAnswer(Answer):
+    """Whether watcher and store can be reached; where not, `watcher` and `store` say why."""
+
+    well: bool
+    watcher: str
+    store: str
+
+
+class PointAnswer(Answer):
+    """A moment of a series, or a stretch of one: mean and extremes."""
+
+    time: float
+    value: float
+    low: float
+    high: float
+
+
+class SeriesAnswer(Answer):
+    """A stretch of one series; `step` is 0 when nothing was thinned, else the seconds a point stands for."""
+
+    name: str
+    unit: str | None
+    step: float
+    points: list[PointAnswer]
+
+
+class StageAnswer(Answer):
+    """When a batch entered a stage."""
+
+    time: float
+    stage: str
+
+
+class RunAnswer(Answer):
+    """One batch; `end` is null while it lasts."""
+
+    start: float
+    end: float | None
+    stages: list[StageAnswer]
+
+
+class DoneAnswer(Answer):
+    """A command reached the watcher."""
+
+    done: bool

@@ -1,0 +1,69 @@
+"""What the watcher says, kept for the pages: one connection to it, however many pages are open."""
+
+import asyncio
+import contextlib
+from collections.abc import AsyncIterator
+from typing import Any
+
+from drydown.bus.local_client import WatcherError, ask_async, follow
+from drydown.config.model import Site
+
+RETRY = 1.0  # s between two attempts to reach the watcher
+SETTLE = 0.1  # s at least between two looks at the state, however many lines come
+QUIET = 5.0  # s after which a page is told that nothing changed, so that it knows we live
+
+State = dict[str, Any]
+
+
+class Live:
+    """The last known state of every tank, and a signal when it changes."""
+
+    def __init__(self, site: Site) -> None:
+        self._socket = site.socket_path
+        self._stale = asyncio.Event()
+        self._changed = asyncio.Condition()
+        self.states: dict[str, State] = {}
+        self.trouble = "The watcher has not been asked yet."
+
+    @contextlib.asynccontextmanager
+    async def running(self) -> AsyncIterator[None]:
+        """Follow the watcher, whether it is there or not, until the block ends."""
+        tasks = [asyncio.create_task(self._listen()), asyncio.create_task(self._keep_fresh())]
+        try:
+            yield
+        finally:
+            for task in tasks:
+                task.cancel()
+
+    async def changes(self) -> AsyncIterator[None]:
+        """Yields at once, then whenever something changed or nothing did for a while."""
+        while True:
+            yield
+            async with self._changed:
+                with contextlib.suppress(TimeoutError):
+                    await asyncio.wait_for(self._changed.wait(), QUIET)
+
+    async def refresh(self) -> None:
+        """Ask the watcher for the state now."""
+        try:
+            states, trouble = await ask_async(self._socket, "state"), ""
+        except WatcherError as error:
+            states, trouble = self.states, str(error)
+        async with self._changed:
+            self.states, self.trouble = states, trouble
+            self._changed.notify_all()
+
+    async def _listen(self) -> None:
+        while True:
+            self._stale.set()
+            with contextlib.suppress(WatcherError):
+                async for _line in follow(self._socket):
+                    self._stale.set()
+            await asyncio.sleep(RETRY)
+
+    async def _keep_fresh(self) -> None:
+        while True:
+            await self._stale.wait()
+            self._stale.clear()
+            await self.refresh()
+            await asyncio.sleep(SETTLE)
