@@ -4,13 +4,14 @@ import math
 from collections.abc import Iterable, Iterator
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from drydown.condition.judge import State, condition, new_state
 from drydown.condition.table import SENSORS, sensor_of
 from drydown.config.model import HwmonProbe, IioProbe, OneWireProbe, Probe
 from drydown.quantities import MEASURED, ZERO_CELSIUS
 from drydown.reading import Quality, Reading
-from hypothesis import given
-from hypothesis import strategies as st
 
 GOOD, DOUBTFUL, BAD = Quality.GOOD, Quality.DOUBTFUL, Quality.BAD
 FUEL, DISCHARGE, LEVEL = "fuel/temperature", "blower/discharge_temperature", "fuel/level"
@@ -222,6 +223,28 @@ def test_a_probe_that_thaws_is_good_at_once() -> None:
     state = new_state(PROBES)
     judged(bubbling(hours=1.0, frozen=1200.0), state)
     assert qualities(judged(series(FUEL, [27.5], start=3600.0), state)) == [GOOD]
+
+
+def night(step: float) -> list[Reading]:
+    """Air that changes every minute in the evening and then not at all; the fuel's level flickers."""
+    readings = []
+    for i in range(12 * 360):
+        time, moves = i * 10.0, min(i // 6, 60)
+        readings += [
+            Reading("air/temperature", time, 285.0 + step * (moves % 7)),
+            Reading(LEVEL, time, 0.65 + 0.001 * (i * 7 % 5)),
+        ]
+    return readings
+
+
+def test_coarse_digits_may_stand_still_for_hours_but_not_all_night() -> None:
+    found = faults(night(step=0.1))
+    assert {reading.name for reading in found} == {"air/temperature"}
+    assert found[0].time == pytest.approx(3600.0 + 14400.0, abs=60.0)
+
+
+def test_fine_digits_always_flicker() -> None:
+    assert faults(night(step=0.01))[0].time == pytest.approx(3600.0 + 20 * 60.0, abs=90.0)
 
 
 def test_while_nothing_else_moves_nothing_is_called_stuck() -> None:

@@ -1,6 +1,7 @@
 """The fake 1-Wire bus shows what real ones were seen to show."""
 
 import pytest
+
 from support.fake_sysfs import POWER_ON, scratchpad, shown
 
 

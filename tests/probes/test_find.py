@@ -5,9 +5,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from gpiozero.pins.mock import MockFactory  # type: ignore[import-untyped]
+
 from drydown.probes.find import Attachments, UnfitProbeError, default_sysfs, find_probes
 from drydown.probes.mqtt_in import Message
-from gpiozero.pins.mock import MockFactory  # type: ignore[import-untyped]
 from support.fake_sysfs import FakeSysfs
 from support.probed_tank import tank_with
 

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from gpiozero.pins.mock import MockFactory  # type: ignore[import-untyped]
+
 from drydown.probes.gpio import PinProbe
 from drydown.reading import Quality
-from gpiozero.pins.mock import MockFactory  # type: ignore[import-untyped]
 
 
 @pytest.fixture

@@ -4,11 +4,12 @@ import json
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from drydown.probes.mqtt_in import BoardProbe, Boards, Message, RefusedError, accept
 from drydown.quantities import MEASURED
 from drydown.reading import Quality, Reading
-from hypothesis import given
-from hypothesis import strategies as st
 
 NOW = 1_789_200_000.0  # Unix s
 TOPIC = "drydown/boathouse/heron/probe/shed-air"

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+
 from drydown.probes.find import Attachments, find_probes
 from drydown.probes.poll import Poller
 from drydown.probes.probe import Probe

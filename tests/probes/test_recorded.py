@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
+
 from drydown.bus.recorded import RecordedError
 from drydown.probes.recorded import Player, RecordedProbe
 from drydown.reading import Quality

@@ -3,6 +3,7 @@
 import threading
 
 import pytest
+
 from drydown.probes.simulated import LiveTank, SimulatedProbe, scenario_of
 from drydown.quantities import MEASURED
 from drydown.simulate.batch import RATED_FLOW, heron

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+
 from drydown.probes.sysfs import HWMON, IIO, ChannelProbe, Scaling, loop_fault
 from drydown.reading import Quality
 from support.fake_sysfs import FakeSysfs, replace

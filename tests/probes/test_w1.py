@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
 from drydown.probes.w1 import Bus, OneWireProbe, bus_folder
 from drydown.reading import Quality, Reading
 from support.fake_sysfs import BulkConversions, FakeSysfs, FakeThermometer, replace

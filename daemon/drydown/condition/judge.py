@@ -35,6 +35,7 @@ class Track:
     confirmed_by: int = 0
     changed: float = 0.0  # when its digits last changed
     changes: int = 0
+    digit: float = math.inf  # the smallest change so far
     usual_stillness: float = 0.0  # s between two changes, a running mean
     moves_then: int = 0  # of all probes, when it last changed
 
@@ -173,7 +174,7 @@ def _stuck(value: float, time: float, track: Track, state: State) -> Verdict | N
     still = _still_for(time, track, state)
     if still < table.STUCK_AFTER or state.moves - track.moves_then < table.OTHERS_MOVED:
         return None
-    if still < _allowed_stillness(track.habit.still, track):
+    if still < _allowed_stillness(track):
         return None
     return Quality.BAD, (
         f"stuck at {said(track.name, value)} for {still / 60:.0f} min while others move: check that probe"
@@ -199,8 +200,8 @@ def _heard(time: float, track: Track) -> None:
 def _believe(reading: Reading, track: Track, state: State) -> None:
     value, time = reading.value, reading.time
     if value != track.value:
-        if not isinstance(value, bool) and track.value is not None:
-            _note_change(time, track, state)
+        if value is not None and track.value is not None and not isinstance(value, bool):
+            _note_change(abs(value - track.value), time, track, state)
         track.changed, track.moves_then = time, state.moves
     if track.name == "blower/running":
         state.blowing_since = (
@@ -209,17 +210,20 @@ def _believe(reading: Reading, track: Track, state: State) -> None:
     track.value, track.believed, track.doubted, track.confirmed_by = value, time, None, 0
 
 
-def _note_change(time: float, track: Track, state: State) -> None:
+def _note_change(change: float, time: float, track: Track, state: State) -> None:
     state.moves += 1
-    lasted, allowed = _still_for(time, track, state), _allowed_stillness(track.habit.still or 0.0, track)
-    if 0.0 < lasted < max(allowed, table.STUCK_AFTER):
+    lasted = _still_for(time, track, state)
+    if 0.0 < lasted < max(_allowed_stillness(track), table.STUCK_AFTER):
+        track.digit = min(track.digit, change)
         track.changes += 1
         track.usual_stillness += (lasted - track.usual_stillness) / min(track.changes, table.LIVELY_AFTER)
 
 
-def _allowed_stillness(at_first: float, track: Track) -> float:
+def _allowed_stillness(track: Track) -> float:
     """For how long (s) it may show the same digits, by what it has shown so far."""
-    return at_first if track.changes < table.LIVELY_AFTER else table.STUCK_FACTOR * track.usual_stillness
+    if track.changes < table.LIVELY_AFTER or track.digit > track.habit.fine:
+        return track.habit.still or 0.0
+    return table.STUCK_FACTOR * track.usual_stillness
 
 
 def _still_for(time: float, track: Track, state: State) -> float:

@@ -97,13 +97,15 @@ class Habit:
     """How a quantity behaves in a tank.
 
     A change beyond `usual` is doubtful: alarms heed it. Beyond `possible` it is bad until it has been
-    confirmed. `still` is for how long (s) it may show the same digits, from the start on, while it ought to
-    move: always, or only while the blower runs. None: for ever.
+    confirmed. `still` is for how long (s) it may show the same digits while it ought to move: always, or only
+    while the blower runs. None: for ever. A probe whose digits are as fine as `fine` flickers, so that it may
+    be called stuck sooner, by what it is used to.
     """
 
     usual: Change | None = None
     possible: Change | None = None
     still: float | None = None
+    fine: float = 0.0
     moves_only_while_blowing: bool = False
 
 
@@ -112,18 +114,22 @@ HABITS: Mapping[str, Habit] = MappingProxyType(
         # Bubbles undo layers of some kelvin within a minute. Fuel 50 K hotter that is poured in shows in the
         # quickest thermowell (it lags by 10 s) with at most 5 K/s. Fuel that bubbles cools or warms by more
         # than a digit (0.0625 K) in half an hour.
-        "fuel/temperature": Habit(Change(2.0, 0.1), Change(5.0, 5.0), 1800.0, moves_only_while_blowing=True),
+        "fuel/temperature": Habit(
+            Change(2.0, 0.1), Change(5.0, 5.0), 1800.0, fine=0.07, moves_only_while_blowing=True
+        ),
         # The bubbles' hold-up lifts or drops the level by up to a quarter at once; a bucket adds 7 cm.
-        "fuel/level": Habit(Change(0.35, 0.02), Change(0.7, 0.2), 7200.0, moves_only_while_blowing=True),
+        "fuel/level": Habit(
+            Change(0.35, 0.02), Change(0.7, 0.2), 7200.0, fine=0.002, moves_only_while_blowing=True
+        ),
         "blower/discharge_temperature": Habit(
-            Change(5.0, 0.5), Change(10.0, 10.0), 1800.0, moves_only_while_blowing=True
+            Change(5.0, 0.5), Change(10.0, 10.0), 1800.0, fine=0.07, moves_only_while_blowing=True
         ),
         "blower/motor_temperature": Habit(
-            Change(5.0, 0.5), Change(10.0, 10.0), 3600.0, moves_only_while_blowing=True
+            Change(5.0, 0.5), Change(10.0, 10.0), 3600.0, fine=0.07, moves_only_while_blowing=True
         ),
-        # A door opens on a frosty yard.
-        "air/temperature": Habit(Change(3.0, 0.3), Change(10.0, 5.0), 14400.0),
-        "air/humidity": Habit(Change(0.15, 0.02), Change(0.5, 0.2), 14400.0),
+        # A door opens on a frosty yard. A quiet night may keep a tenth of a kelvin for hours.
+        "air/temperature": Habit(Change(3.0, 0.3), Change(10.0, 5.0), 14400.0, fine=0.03),
+        "air/humidity": Habit(Change(0.15, 0.02), Change(0.5, 0.2), 14400.0, fine=0.003),
         # A gas sensor answers a leak at once, and clean air may read nought all day: nothing is too fast.
         "vapour/methanol": Habit(),
         "vent/flow": Habit(),
