@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 
 from drydown.alarms.catalogue import VITAL
 from drydown.alarms.panel import Panel
-from drydown.alarms.rates import WARM_UP, Rate
+from drydown.alarms.rates import FILLING, STIRRED, WARM_UP, Rate
 from drydown.alarms.room_air import RoomAir
 from drydown.alarms.scene import Loss, Scene
 from drydown.commands import (
@@ -129,6 +129,8 @@ class Core:
         rate = self._rates[name].add(time, value) if name in self._rates else None
         if rate is not None:
             scene.rates[name] = rate
+            if name == "fuel/level" and rate > FILLING:
+                scene.stirred_until = time + STIRRED
         if name == "blower/running":
             self.timer.observe(time, bool(value))
             yield Derived(Reading("blower/run_time", time, self.timer.run))

@@ -4,7 +4,7 @@
 condition no longer holds. A reading that was not there yet is not lost: then there is nothing to find.
 """
 
-from drydown.alarms.rates import FILLING, PROBE_NOISE, STEADY_MARGIN, blower_warming, fuel_heating
+from drydown.alarms.rates import PROBE_NOISE, STEADY_MARGIN, blower_warming, fuel_heating
 from drydown.alarms.scene import Finding, Scene
 from drydown.commands import Part
 from drydown.effects import Priority
@@ -61,7 +61,7 @@ def fuel_hot(scene: Scene, deadband: float) -> Finding | None:
         values = {"temperature": temperature, "limit": limit}
         return Finding(Priority.EMERGENCY, "value", values, frozenset({"value"}))
     rate = scene.rates.get(name, 0.0)
-    if rate <= PROBE_NOISE or scene.rates.get("fuel/level", 0.0) > FILLING:
+    if rate <= PROBE_NOISE or scene.now < scene.stirred_until:
         return None
     possible = fuel_heating(scene) + PROBE_NOISE
     if rate <= possible:

@@ -110,11 +110,8 @@ class Life:
         """What becomes of it by any other event; empty where that means nothing in its state."""
         if event is Event.RETURN:
             self.standing = False
-        elif event is Event.SHELVE and not self.can_be_shelved:
-            return []
-        elif event is Event.SUPPRESS and self._is_emergency:
-            return []
-        return self._walk(event)
+        refused = {Event.SHELVE: not self.can_be_shelved, Event.SUPPRESS: self._is_emergency}
+        return [] if refused.get(event, False) else self._walk(event)
 
     @property
     def can_be_shelved(self) -> bool:

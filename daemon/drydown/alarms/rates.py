@@ -16,6 +16,7 @@ LITTLE_FUEL = 0.03  # m³, where the level is not known: little fuel warms fast
 PROBE_NOISE = 0.5 / 60  # K/s: last digit of the probe (1/16 K), eddies and thermowell over WINDOW
 
 FILLING = 0.010 / 60  # m/s of the level: fuel comes in, or the first bubbles have just lifted it
+STIRRED = 180.0  # s after that, until layers are mixed and the thermowell has followed
 
 WARM_UP = {
     "blower/discharge_temperature": (GREATEST_RISE, 300.0, 1500.0),

@@ -32,6 +32,7 @@ class Scene:
     rates: dict[str, float] = field(default_factory=dict)
     stretch: float = 0.0  # s that the blower has run without a stop
     volume: float | None = None  # m³ of fuel
+    stirred_until: float = float("-inf")  # s: fuel comes in, or the bubbles have just lifted the level
     room_methanol: float | None = None  # mole fraction in the room's air, worked out from the emission
     degraded: dict[Part, str] = field(default_factory=dict)  # with the reason
     vital: frozenset[str] = frozenset()  # readings without which an alarm cannot tell

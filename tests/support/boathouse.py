@@ -1,0 +1,28 @@
+"""The tank of the boathouse and its everyday readings."""
+
+from typing import Any
+
+from drydown.config.model import Tank
+
+CELSIUS = 273.15  # K
+
+
+def heron(**changes: Any) -> Tank:
+    """The tank `heron`, with nothing configured that need not be; `changes` replace whole tables."""
+    tables: dict[str, Any] = {
+        "name": "heron",
+        "shape": "vertical-cylinder",
+        "diameter": 0.60,
+        "height": 0.90,
+        "standpipe": 0.152,
+        "fuel": {"feedstock": "used-cooking-oil"},
+        "blower": {"rated_flow": 0.015},
+        "room": {"volume": 60.0, "fresh_air": 0.5},
+    }
+    return Tank.model_validate(tables | changes)
+
+
+def at_rest(**more: Any) -> dict[str, Any]:
+    """Readings (SI) of a tank at rest with fuel at 25 °C; names in `more` have __ for a slash."""
+    named = {name.replace("__", "/"): value for name, value in more.items()}
+    return {"fuel/temperature": 25 + CELSIUS, "fuel/level": 0.60, "blower/running": False} | named
