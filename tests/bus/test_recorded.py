@@ -4,13 +4,14 @@ import time
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
 from drydown.bus.recorded import RecordedError, read_run
 from drydown.bus.senml import Record
 from drydown.bus.senml_json import encode, encode_stream
 from drydown.reading import Reading
 from drydown.simulate.write import write_run
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 BASE = "boathouse/heron/"
 START = 1789200000.0

@@ -3,14 +3,15 @@
 import math
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from drydown.bus.records import estimate_of, readings_of, records_of_estimate, records_of_reading
 from drydown.bus.senml import Record, SenmlError
 from drydown.bus.senml_json import decode, encode
 from drydown.estimate.result import Estimate, Spread, Verdict
 from drydown.quantities import DERIVED, MEASURED
 from drydown.reading import Quality, Reading
-from hypothesis import given
-from hypothesis import strategies as st
 
 BASE = "boathouse/heron/"
 BOOT = 1789200000.0  # Unix time of the core's time 0

@@ -3,10 +3,11 @@
 import math
 
 import pytest
-from drydown.bus.senml import Record, SenmlError, pack, resolve
-from drydown.bus.senml_json import decode, decode_stream, encode, encode_stream
 from hypothesis import given
 from hypothesis import strategies as st
+
+from drydown.bus.senml import Record, SenmlError, pack, resolve
+from drydown.bus.senml_json import decode, decode_stream, encode, encode_stream
 
 NOW = 1789200000.0
 

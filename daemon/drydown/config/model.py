@@ -4,18 +4,40 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    model_validator,
+)
 
 from drydown.quantities import MEASURED, ZERO_CELSIUS
 
-Name = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]{0,31}$")]
+Name = Annotated[
+    str,
+    StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]{0,31}$"),
+    Field(description='lower-case letters, digits and "-", not beginning with "-", at most 32'),
+]
 """A site's or tank's name: it stands in MQTT topics, addresses and file names."""
 
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
+Metres = Annotated[Positive, Field(description="m, inside")]
 CelsiusLimit = Annotated[
-    float, Field(ge=0, le=200, allow_inf_nan=False), AfterValidator(lambda celsius: celsius + ZERO_CELSIUS)
+    float,
+    Field(ge=0, le=200, allow_inf_nan=False, description="°C"),
+    AfterValidator(lambda celsius: celsius + ZERO_CELSIUS),
 ]
 """Written in Celsius, held in kelvin."""
+
+FileName = Annotated[
+    Path,
+    BeforeValidator(lambda name: Path(name) if isinstance(name, str) else name),
+    Field(description="the path of a file or folder, as text"),
+]
+"""Text in the file, also where nothing else is converted."""
 
 
 class Table(BaseModel):
@@ -28,22 +50,22 @@ class Fuel(Table):
     """What the fuel is made of, and what counts as dry (mass fractions)."""
 
     feedstock: Literal["used-cooking-oil", "soy", "rapeseed", "palm", "tallow", "other"]
-    methanol_limit: Annotated[float, Field(gt=0, le=0.05)] = 0.0020
-    water_limit: Annotated[float, Field(gt=0, le=0.01)] = 0.000500
+    methanol_limit: Annotated[float, Field(gt=0, le=0.05, description="mass fraction")] = 0.0020
+    water_limit: Annotated[float, Field(gt=0, le=0.01, description="mass fraction")] = 0.000500
 
 
 class Blower(Table):
     """The blower as its maker describes it; the estimator learns what it really gives."""
 
-    rated_flow: Annotated[float, Field(gt=0, le=0.5)]  # m³/s through the fuel
-    longest_run: Annotated[float, Field(ge=60, le=172800)] = 14400  # s, one stretch
+    rated_flow: Annotated[float, Field(gt=0, le=0.5, description="m³/s through the fuel")]
+    longest_run: Annotated[float, Field(ge=60, le=172800, description="s, one stretch")] = 14400
 
 
 class Room(Table):
     """The air that the vapour goes into."""
 
-    volume: Annotated[float, Field(ge=1, le=100000)]  # m³
-    fresh_air: Annotated[float, Field(ge=0, le=100)]  # m³/s with the vent open
+    volume: Annotated[float, Field(ge=1, le=100000, description="m³")]
+    fresh_air: Annotated[float, Field(ge=0, le=100, description="m³/s with the vent open")]
     mixing_factor: Annotated[float, Field(ge=1, le=10)] = 3  # ACGIH Industrial Ventilation: 3 to 10
 
 
@@ -58,7 +80,11 @@ class Limits(Table):
 class OneWireProbe(Table):
     """A DS18B20 on the kernel's 1-Wire bus."""
 
-    w1: Annotated[str, StringConstraints(pattern=r"^28-[0-9a-f]{12}$")]
+    w1: Annotated[
+        str,
+        StringConstraints(pattern=r"^28-[0-9a-f]{12}$"),
+        Field(description="28- and the twelve digits, 0–9 and a–f, of the probe's own number"),
+    ]
 
 
 class PinProbe(Table):
@@ -66,7 +92,7 @@ class PinProbe(Table):
 
     gpio: Annotated[int, Field(ge=0, le=1023)]
     active: Literal["high", "low"] = "low"
-    bounce: Annotated[float, Field(ge=0, le=5)] = 0.05  # s
+    bounce: Annotated[float, Field(ge=0, le=5, description="s")] = 0.05
 
 
 class IioProbe(Table):
@@ -91,14 +117,18 @@ class HwmonProbe(Table):
 class BoardProbe(Table):
     """A reading that another board sends by MQTT, under drydown/SITE/TANK/probe/NAME."""
 
-    mqtt: Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9_.:-]{1,64}$")]
-    max_age: Annotated[float, Field(ge=1, le=3600)] = 30  # s without a word before it counts as absent
+    mqtt: Annotated[
+        str,
+        StringConstraints(pattern=r"^[A-Za-z0-9_.:-]{1,64}$"),
+        Field(description='1 to 64 letters, digits, "_", ".", ":" and "-"'),
+    ]
+    max_age: Annotated[float, Field(ge=1, le=3600, description="s")] = 30  # without a word: then absent
 
 
 class RecordedProbe(Table):
     """The same quantity out of a recorded run, played in real time."""
 
-    recorded: Path
+    recorded: FileName
 
 
 class SimulatedProbe(Table):
@@ -120,12 +150,12 @@ class Tank(Table):
 
     name: Name
     shape: Literal["vertical-cylinder", "cone-bottom", "horizontal-cylinder", "table"]
-    diameter: Positive | None = None  # m, inside
-    height: Positive | None = None  # m; of a cone-bottom tank without its cone
-    cone_height: Positive | None = None  # m
-    length: Positive | None = None  # m
+    diameter: Metres | None = None
+    height: Metres | None = None  # of a cone-bottom tank without its cone
+    cone_height: Metres | None = None
+    length: Metres | None = None
     table: tuple[tuple[float, float], ...] | None = None  # (level m, volume m³), rising
-    standpipe: Annotated[float, Field(ge=0, le=5)]  # m above the lowest point
+    standpipe: Annotated[float, Field(ge=0, le=5, description="m above the lowest point")]
     material: Literal["steel", "polyethylene"] = "steel"
     fuel: Fuel
     blower: Blower
@@ -162,14 +192,14 @@ class Broker(Table):
     host: str = "127.0.0.1"
     port: Annotated[int, Field(ge=1, le=65535)] = 1883
     username: str | None = None
-    password_file: Path | None = None
-    ca_file: Path | None = None
+    password_file: FileName | None = None
+    ca_file: FileName | None = None
 
 
 class Store(Table):
     """Where the recorder keeps what it is sent."""
 
-    path: Path | None = None  # default: drydown.sqlite3 in `folder`
+    path: FileName | None = None  # default: drydown.sqlite3 in `folder`
     raw_days: Annotated[float, Field(ge=1)] = 90
 
 
@@ -179,7 +209,7 @@ class Forward(Table):
     url: str
     org: str
     bucket: str
-    token_file: Path
+    token_file: FileName
 
 
 class Route(Table):
@@ -187,7 +217,7 @@ class Route(Table):
 
     name: Name
     address: str | None = None
-    address_file: Path | None = None
+    address_file: FileName | None = None
     least: Literal["low", "high", "emergency"] = "low"  # what is less than this is not sent here
 
     @model_validator(mode="after")
@@ -215,7 +245,7 @@ class Site(Table):
     """Everything drydown knows about one place."""
 
     site: Name
-    folder: Path = Path("/var/lib/drydown")
+    folder: FileName = Path("/var/lib/drydown")
     tank: tuple[Tank, ...] = Field(min_length=1)
     broker: Broker = Broker()
     store: Store = Store()
