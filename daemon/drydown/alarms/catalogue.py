@@ -13,9 +13,10 @@ from drydown.effects import Priority
 class Kind:
     """One alarm. Times in s; the keys of `deadlines` and `on_delays` are its causes.
 
-    A deadline runs from the reading that shows the cause to the alarm. `deadband` is in the unit of the
-    value that the condition looks at. The alarm is in service once one of `fitted_by` is there (nothing
-    named: always); it `depends_on` readings without which it cannot tell.
+    A deadline runs from the reading that shows the cause to the alarm; a rate needs no delay, as its filter
+    lags by a minute. `deadband` is in the unit of the value that the condition looks at. The alarm is in
+    service once one of `fitted_by` is there (nothing named: always); it `depends_on` readings without which
+    it cannot tell.
     """
 
     name: str
@@ -62,7 +63,7 @@ KINDS = (
         find=conditions.fuel_hot,
         least=Priority.HIGH,
         deadlines={"value": 5, "rate": 60, "lost": 30},
-        on_delays={"value": 2, "rate": 10, "lost": ABSENT},
+        on_delays={"value": 2, "rate": 0, "lost": ABSENT},
         off_delay=60,
         deadband=1.0,  # K
         depends_on=("fuel/temperature",),
@@ -72,7 +73,7 @@ KINDS = (
         find=conditions.blower_hot,
         least=Priority.HIGH,
         deadlines={"value": 5, "rate": 60, "lost": 30},
-        on_delays={"value": 2, "rate": 10, "lost": ABSENT},
+        on_delays={"value": 2, "rate": 0, "lost": ABSENT},
         off_delay=60,
         deadband=3.0,  # K
         latching=True,  # a bearing that has cooled down is still a worn bearing

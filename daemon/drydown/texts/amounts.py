@@ -8,7 +8,7 @@ from drydown.quantities import ZERO_CELSIUS
 
 def celsius(temperature: float) -> str:
     """A temperature in K: "61 °C"."""
-    return f"{temperature - ZERO_CELSIUS:.0f} °C"
+    return f"{round(temperature - ZERO_CELSIUS)} °C".replace("-", "−")
 
 
 def degrees_a_minute(rate: float) -> str:

@@ -1,0 +1,81 @@
+"""The blower's hours: exact where readings come, careful where they do not."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from drydown.run.blower_timer import GAP_LIMIT, BlowerTimer
+
+STEPS = st.lists(st.tuples(st.floats(min_value=0.01, max_value=200), st.booleans()), min_size=1, max_size=60)
+
+
+def test_two_stretches_of_one_run_and_the_hours_before() -> None:
+    timer = BlowerTimer(total=3600.0, starts=2)
+    for time in range(101):
+        timer.observe(time, 10 <= time < 40 or time >= 60)
+    assert timer.stretch == 40
+    assert timer.run == 70
+    assert timer.total == 3670
+    assert timer.starts == 4
+
+
+def test_a_new_run_starts_from_nothing_but_all_time_goes_on() -> None:
+    timer = BlowerTimer()
+    for time in (0, 10, 20):
+        timer.observe(time, True)
+    timer.start_run()
+    timer.observe(30, True)
+    assert (timer.run, timer.total) == (10, 30)
+
+
+def test_time_of_which_nothing_is_known_is_not_counted() -> None:
+    timer = BlowerTimer()
+    timer.observe(0, True)
+    timer.advance(4000)
+    assert timer.run == GAP_LIMIT
+    timer.observe(5000, True)
+    timer.observe(5010, True)
+    assert timer.run == GAP_LIMIT + 10
+
+
+def test_hours_go_on_between_readings() -> None:
+    timer = BlowerTimer()
+    timer.observe(0, True)
+    timer.advance(7)
+    assert timer.run == 7
+    timer.observe(10, False)
+    assert timer.run == 10
+    timer.advance(20)
+    assert timer.run == 10
+    assert timer.off_for(20) == 10
+
+
+@given(STEPS)
+def test_what_is_counted_never_exceeds_what_passed(steps: list[tuple[float, bool]]) -> None:
+    timer, now, running, most = BlowerTimer(), 0.0, False, 0.0
+    timer.observe(0.0, False)
+    for passed, following in steps:
+        most += min(passed, GAP_LIMIT) if running else 0.0
+        now += passed
+        timer.observe(now, following)
+        running = following
+        assert timer.stretch <= timer.run == timer.total == pytest.approx(most, abs=1e-6)
+
+
+@given(STEPS)
+def test_advancing_in_between_changes_nothing(steps: list[tuple[float, bool]]) -> None:
+    plain, eager, now = BlowerTimer(), BlowerTimer(), 0.0
+    for passed, running in steps:
+        eager.advance(now + passed / 3)
+        eager.advance(now + passed / 2)
+        now += passed
+        plain.observe(now, running)
+        eager.observe(now, running)
+    assert eager.total == pytest.approx(plain.total, abs=1e-6)
+
+
+def test_a_reading_that_comes_late_is_left_out() -> None:
+    timer = BlowerTimer()
+    timer.observe(10, True)
+    timer.observe(5, False)
+    assert timer.running

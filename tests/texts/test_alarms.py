@@ -1,0 +1,135 @@
+"""The texts of alarms, read as a person would read them."""
+
+import re
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from drydown.alarms.catalogue import KINDS
+from drydown.effects import AlarmChanged, Change, Priority
+from drydown.texts import alarms, words
+from drydown.texts.alarms import SHEETS, Sheet
+
+CELSIUS = 273.15
+
+EXAMPLES: dict[tuple[str, str], dict[str, float | str]] = {
+    ("vent-closed", "lost"): {"probe": "vent/open", "reason": "no answer"},
+    ("vapour-high", "value"): {"methanol": 0.0071, "share": 0.1183},
+    ("vapour-high", "estimate"): {"methanol": 0.0153, "share": 0.2550},
+    ("vapour-high", "lost"): {"probe": "vapour/methanol", "reason": "no answer"},
+    ("fuel-hot", "value"): {"temperature": 61.43 + CELSIUS, "limit": 60 + CELSIUS},
+    ("fuel-hot", "rate"): {"temperature": 31 + CELSIUS, "rate": 0.0251, "possible": 0.0091},
+    ("fuel-hot", "lost"): {"probe": "fuel/temperature", "reason": "it is not on the 1-Wire bus"},
+    ("blower-hot", "value"): {
+        "probe": "blower/motor_temperature",
+        "temperature": 91.2 + CELSIUS,
+        "limit": 90 + CELSIUS,
+    },
+    ("blower-hot", "rate"): {
+        "probe": "blower/discharge_temperature",
+        "temperature": 52 + CELSIUS,
+        "rate": 0.1,
+        "possible": 0.03,
+    },
+    ("blower-hot", "lost"): {"probe": "blower/motor_temperature", "reason": "no answer"},
+    ("blower-overrun", "value"): {"stretch": 14402.0, "longest": 14400.0},
+    ("blower-overrun", "lost"): {"probe": "blower/running", "reason": "no answer"},
+    ("probe-fault", "lost"): {"probes": "air/humidity, fuel/level, vent/open", "reason": "no answer"},
+}
+
+
+def raised(alarm: str, cause: str) -> AlarmChanged:
+    values = EXAMPLES.get((alarm, cause), {"parts": "broker, disk", "reason": "no space left"})
+    return AlarmChanged(100.0, alarm, Priority.HIGH, Change.RAISED, cause, values)
+
+
+@pytest.mark.parametrize("key", list(SHEETS), ids="-".join)
+def test_every_sheet_is_four_whole_parts(key: tuple[str, str]) -> None:
+    told = alarms.text(raised(*key))
+    for part in (told.happened, told.leads_to, told.do, told.within):
+        assert re.fullmatch(r"[A-Z`d].*[.?]", part, re.DOTALL), part
+        assert "{" not in part
+        assert "None" not in part
+    assert not told.title.endswith(".")
+    assert len(told.title) <= 50
+    assert len(told.do) <= 230, "somebody reads this in a hurry"
+
+
+def test_a_hot_fuel_is_told_in_whole_degrees() -> None:
+    told = alarms.text(raised("fuel-hot", "value"))
+    assert told.happened == "The fuel is at 61 °C; its limit is 60 °C."
+
+
+def test_rates_and_shares_have_two_digits() -> None:
+    assert (
+        "rises by 1.5 °C a minute; the blower alone can give 0.55 °C a minute at most"
+        in alarms.text(raised("fuel-hot", "rate")).happened
+    )
+    assert "at 26 % of the least that can burn" in alarms.text(raised("vapour-high", "estimate")).happened
+
+
+def test_an_estimate_says_that_it_is_none_measured() -> None:
+    assert "worked out, not measured" in alarms.text(raised("vapour-high", "estimate")).happened
+
+
+def test_a_long_run_is_told_in_hours() -> None:
+    assert alarms.message(raised("blower-overrun", "value")) == (
+        "The blower has run too long. The blower has run for 4 h without a stop; 4 h is what you allow."
+    )
+
+
+def test_the_hot_part_is_named() -> None:
+    assert alarms.text(raised("blower-hot", "value")).happened.startswith("The blower's motor is at 91 °C")
+    assert alarms.text(raised("blower-hot", "rate")).happened.startswith(
+        "The air from the blower is at 52 °C"
+    )
+
+
+def test_probes_are_called_by_what_they_do() -> None:
+    assert (
+        "from the room's humidity probe, the level gauge and the contact that shows whether the vent is open"
+        in alarms.text(raised("probe-fault", "lost")).happened
+    )
+
+
+def test_an_emergency_is_at_once_whatever_its_sheet_says() -> None:
+    emergency = replace(raised("probe-fault", "lost"), priority=Priority.EMERGENCY)
+    assert alarms.text(emergency).within == "At once."
+
+
+@pytest.mark.parametrize("change", list(Change))
+def test_every_change_has_its_message(change: Change) -> None:
+    changed = replace(raised("vent-closed", "lost"), change=change, who="Ada")
+    said = alarms.message(changed)
+    assert said.endswith((".", "?"))
+    if change in (Change.ACKNOWLEDGED, Change.SHELVED, Change.RESET):
+        assert "by Ada" in said
+
+
+def test_no_text_uses_a_word_that_only_engineers_know() -> None:
+    jargon = re.compile(r"\b(LEL|LFL|ppm|setpoint|GPIO|MQTT|SQLite|daemon|mole|Kelvin|deadband)\b")
+    for sheet in SHEETS.values():
+        for part in (sheet.title, sheet.happened, sheet.leads_to, sheet.do):
+            assert not jargon.search(part), part
+
+
+def test_whatever_can_hurt_says_how() -> None:
+    for kind in KINDS:
+        if kind.least is Priority.EMERGENCY:
+            for cause in kind.deadlines:
+                assert re.search("burn|explode|poison", SHEETS[kind.name, cause].leads_to)
+
+
+FINITE = st.floats(allow_nan=False, allow_infinity=False)
+
+
+@given(st.dictionaries(st.sampled_from([*words.NUMBERS, "reason", "x"]), FINITE | st.text()))
+def test_any_values_can_be_put_into_words(values: dict[str, float | str]) -> None:
+    assert words.put(values).keys() == values.keys()
+
+
+def test_sheets_for_the_docs_keep_their_places() -> None:
+    assert isinstance(alarms.sheet("fuel-hot", "value"), Sheet)
+    assert "{temperature}" in alarms.sheet("fuel-hot", "value").happened

@@ -1,0 +1,30 @@
+"""Numbers as people read them."""
+
+import pytest
+
+from drydown.texts import amounts
+
+
+@pytest.mark.parametrize(
+    ("written", "expected"),
+    [
+        (amounts.celsius(333.15), "60 °C"),
+        (amounts.celsius(272.85), "0 °C"),
+        (amounts.celsius(268.15), "−5 °C"),
+        (amounts.degrees_a_minute(0.025), "1.5 °C a minute"),
+        (amounts.share(0.118), "12 %"),
+        (amounts.share(0.0), "0 %"),
+        (amounts.share(1.234), "120 %"),
+        (amounts.methanol_content(0.00183), "0.18 %"),
+        (amounts.methanol_content(0.00002), "less than 0.01 %"),
+        (amounts.water_content(0.000468), "470 mg/kg"),
+        (amounts.duration(44.6), "45 s"),
+        (amounts.duration(719), "12 min"),
+        (amounts.duration(14400), "4 h"),
+        (amounts.duration(15000), "4 h 10 min"),
+        (amounts.significant(0.0437, 1), "0.04"),
+        (amounts.significant(float("nan"), 2), "0"),
+    ],
+)
+def test_amounts(written: str, expected: str) -> None:
+    assert written == expected
