@@ -1,0 +1,71 @@
+"""drydown replay: the same core over a recorded run, at full speed."""
+
+import argparse
+import json
+import sys
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+from pathlib import Path
+
+from drydown.bus.recorded import Batch, read_run
+from drydown.config.load import load
+from drydown.config.model import Site, Tank
+from drydown.core import Core
+from drydown.effects import Effect
+from drydown.errors import UserError
+from drydown.lines import line_of
+
+
+def main(args: argparse.Namespace) -> int:
+    """Replay `args.run` with the tank of `args.config` that `args.tank` names, or its only one.
+
+    Prints one JSON object a line where `args.json` is set, else a report. Raises UserError.
+    """
+    site = load(args.config)
+    tank = _tank(site, args.tank, args.config)
+    effects = replay(tank, read_run(args.run, f"{site.site}/{tank.name}/"))
+    if args.json:
+        _print_lines(effects)
+    else:
+        _print_report(effects, tank.name)
+    return 0
+
+
+def replay(tank: Tank, run: Iterable[Batch]) -> Iterator[Effect]:
+    """All that a core decides over a recorded run; its clock is the Unix time of the recording.
+
+    Between two batches the core is asked again whenever one of its delays runs out.
+    """
+    core = Core(tank)
+    for batch in run:
+        while core.due < batch.time:
+            yield from core.step(core.due, (), ())
+        yield from core.step(batch.time, batch.readings, ())
+
+
+def _tank(site: Site, name: str | None, config: Path) -> Tank:
+    found = [tank for tank in site.tank if name in (None, tank.name)]
+    names = ", ".join(tank.name for tank in site.tank)
+    if not found:
+        raise UserError(f"{config} has no tank {name!r}; it has: {names}")
+    if len(found) > 1:
+        raise UserError(f"{config} has several tanks: name one of {names} with --tank")
+    return found[0]
+
+
+def _print_lines(effects: Iterable[Effect]) -> None:
+    encode = json.JSONEncoder(ensure_ascii=False, check_circular=False, separators=(",", ":")).encode
+    lines = [encode(line_of(effect, float)) for effect in effects]
+    sys.stdout.write("\n".join(lines) + "\n")
+    sys.stdout.flush()
+
+
+def _print_report(effects: Iterable[Effect], tank: str) -> None:
+    from rich.console import Console  # here, so that the lines need not wait for it
+
+    from drydown.print_report import print_report
+    from drydown.run.report import gather
+
+    zone = datetime.now().astimezone().tzinfo
+    assert zone is not None  # an aware time has one
+    print_report(gather(effects), tank, zone, Console())
