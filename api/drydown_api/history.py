@@ -1,12 +1,15 @@
 """Routes to what was recorded: series and runs, from the store, read only."""
 
+import json
 from collections.abc import Iterator
 from http import HTTPStatus
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Query, Request
+from fastapi.responses import StreamingResponse
 
 from drydown.config.model import Site
+from drydown.store.lines import recorded_lines
 from drydown.store.read import StoreReader
 from drydown.store.schema import StoreError
 from drydown_api.answers import RunAnswer, SeriesAnswer, StageAnswer
@@ -46,6 +49,18 @@ def series(
         )
     found = (reader.series(tank.name, wanted, start, end, points) for wanted in name)
     return [SeriesAnswer.model_validate(one, from_attributes=True) for one in found if one is not None]
+
+
+@router.get("/lines", response_class=StreamingResponse)
+def lines(
+    tank: TankOf,
+    reader: Reader,
+    start: Annotated[float, Query(ge=0, le=1e11, description="Unix time, s")],
+    end: Annotated[float, Query(ge=0, le=1e11, description="Unix time, s")],
+) -> StreamingResponse:
+    """Everything recorded in a span, one JSON object a line, as `drydown replay --json` prints it."""
+    said = (json.dumps(line) + "\n" for line in recorded_lines(reader, tank.name, start, end))
+    return StreamingResponse(said, media_type="application/x-ndjson")
 
 
 @router.get("/runs")

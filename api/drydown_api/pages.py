@@ -2,7 +2,6 @@
 
 import dataclasses
 from collections.abc import Callable
-from datetime import datetime, tzinfo
 from http import HTTPStatus
 from pathlib import Path
 from typing import Any
@@ -12,6 +11,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 import drydown_pages
+from drydown.clock import zone
 from drydown.config.model import Site, Tank
 from drydown_api.live import Live
 from drydown_api.tanks import LiveOf, TankOf
@@ -26,18 +26,11 @@ _templates = Environment(
 )
 
 
-def here() -> tzinfo:
-    """The time zone where the board stands."""
-    zone = datetime.now().astimezone().tzinfo
-    assert zone is not None
-    return zone
-
-
 def shower(site: Site) -> Callable[[Tank, dict[str, Any]], dict[str, Any]]:
     """A function that turns a tank's state into what its page shows."""
 
     def show(tank: Tank, state: dict[str, Any]) -> dict[str, Any]:
-        view = view_of(site.site, tank, state, here())
+        view = view_of(site.site, tank, state, zone())
         shown = dataclasses.asdict(view)
         del shown["alarms"]
         return shown | {"alarms_html": _templates.get_template("alarms.html").render(view=view)}
@@ -63,7 +56,7 @@ async def tank_page(request: Request, tank: TankOf, live: LiveOf) -> Response:
     if live.trouble or tank.name not in live.states:
         return problem_page(HTTPStatus.SERVICE_UNAVAILABLE, "The watcher is away", live.trouble)
     site: Site = request.app.state.site
-    view = view_of(site.site, tank, live.states[tank.name], here())
+    view = view_of(site.site, tank, live.states[tank.name], zone())
     return HTMLResponse(_templates.get_template("tank.html").render(view=view))
 
 
@@ -76,4 +69,4 @@ def problem_page(status: HTTPStatus, title: str, detail: str) -> HTMLResponse:
 def _headline(site: Site, tank: Tank, live: Live) -> str:
     if live.trouble or tank.name not in live.states:
         return "The watcher does not answer: nothing is known of this tank."
-    return view_of(site.site, tank, live.states[tank.name], here()).headline
+    return view_of(site.site, tank, live.states[tank.name], zone()).headline
