@@ -5,7 +5,9 @@ it is committed too. Where something is missing the message is kept all the same
 again, which asks the watcher for what follows it.
 """
 
+import argparse
 import logging
+import signal
 import time
 from collections.abc import Iterable
 from pathlib import Path
@@ -15,7 +17,9 @@ import paho.mqtt.client as paho
 from drydown.bus import intake
 from drydown.bus.broker import KEEPALIVE, Connection, make_client
 from drydown.bus.topics import ROOT, TankTopics, tank_of
+from drydown.config.load import load
 from drydown.config.model import Site
+from drydown.logs import set_up
 from drydown.store.schema import COMMIT_AFTER, StoreError
 from drydown.store.write import StoreWriter
 
@@ -254,3 +258,13 @@ class RecordService:
             return
         if self._recorder.is_due:
             self._commit()
+
+
+def main(args: argparse.Namespace) -> int:
+    """Record the site of `args.config` until SIGTERM or SIGINT. Raises UserError."""
+    set_up()
+    service = RecordService(load(args.config))
+    for number in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(number, lambda *_: service.stop())
+    service.run()
+    return 0

@@ -10,7 +10,7 @@ One thread uses a Publisher; the network's thread only leaves word and wakes it.
 import json
 import time
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 import paho.mqtt.client as paho
 
@@ -31,12 +31,24 @@ class Publisher:
     """One tank's voice on the broker."""
 
     def __init__(
-        self, broker: Broker, topics: TankTopics, counter: Counter, wake: Callable[[], None]
+        self,
+        broker: Broker,
+        topics: TankTopics,
+        counter: Counter,
+        wake: Callable[[], None],
+        retained: Callable[[], Mapping[str, bytes]] = dict,
+        hear: Callable[[paho.MQTTMessage], None] | None = None,
     ) -> None:
-        """Raises BrokerError."""
+        """Raises BrokerError.
+
+        `wake` has `pump` called soon. `retained` gives what a new connection must find retained, by topic;
+        empty bytes for what must be gone. `hear` gets, on the network's thread, what other boards send.
+        """
         self._topics = topics
         self._counter = counter
         self._wake = wake
+        self._retained = retained
+        self._hear = hear
         self._spool = Spool(counter.start)
         self._broker = broker
         self._client = make_client(broker, f"drydown-{topics.site}-{topics.tank}-watch")
@@ -74,6 +86,11 @@ class Publisher:
         if not self._spool.recorders or not self._spool.unconfirmed:
             return 0.0
         return time.monotonic() - self._moved_at
+
+    @property
+    def recorders(self) -> frozenset[str]:
+        """Every recorder that was heard of."""
+        return self._spool.recorders
 
     @property
     def unconfirmed(self) -> int:
@@ -126,6 +143,9 @@ class Publisher:
     def _listen(self) -> None:
         if self._fresh_connection:
             self._fresh_connection = False
+            for topic, payload in self._retained().items():
+                self._client.publish(topic, payload, qos=1, retain=True)
+                self._published += 1
             self._send_again()
         while self._heard:
             recorder, number = self._heard.popleft()
@@ -164,6 +184,8 @@ class Publisher:
 
     def _on_connected(self) -> None:
         self._client.subscribe(self._topics.recorded("+"), qos=1)
+        if self._hear:
+            self._client.subscribe(self._topics.probe("+"), qos=1)
         self._client.publish(self._topics.online, b'{"online":true}', qos=1, retain=True)
         self._greetings += 1
         self._fresh_connection = True
@@ -178,14 +200,15 @@ class Publisher:
         found = tank_of(message.topic)
         if found is None:
             return
-        recorder = found[1].removeprefix("recorded/")
-        if not message.payload:
-            self._heard.append((recorder, None))
-        else:
-            number = _cursor(message.payload)
-            if number is not None:
-                self._heard.append((recorder, number))
-        self._wake()
+        about, _, name = found[1].partition("/")
+        if about == "probe" and self._hear:
+            self._hear(message)
+        elif about == "recorded" and not message.payload:
+            self._heard.append((name, None))
+            self._wake()
+        elif about == "recorded" and (number := _cursor(message.payload)) is not None:
+            self._heard.append((name, number))
+            self._wake()
 
 
 def _cursor(payload: bytes | bytearray) -> int | None:

@@ -1,0 +1,31 @@
+"""Tells the core which parts of drydown have not worked for a minute, and when they do again.
+
+Pure: what is wrong comes in, commands go out.
+"""
+
+from collections.abc import Iterator, Mapping
+
+from drydown.commands import Command, Degraded, Mended, Part
+
+TOLERATED = 60.0  # s that a part may fail before the core is told
+
+
+class Health:
+    """The parts that fail, since when, and which of them the core was told of."""
+
+    def __init__(self) -> None:
+        self._since: dict[Part, float] = {}
+        self._told: set[Part] = set()
+
+    def look(self, now: float, troubles: Mapping[Part, str]) -> Iterator[Command]:
+        """What the core must be told; `troubles` gives the reason of each part that fails now."""
+        for part in [part for part in self._since if part not in troubles]:
+            del self._since[part]
+            if part in self._told:
+                self._told.discard(part)
+                yield Mended(part)
+        for part, reason in troubles.items():
+            since = self._since.setdefault(part, now)
+            if now - since >= TOLERATED and part not in self._told:
+                self._told.add(part)
+                yield Degraded(part, reason)

@@ -1,0 +1,148 @@
+"""The whole watcher of a site: its tanks, the socket for other programs, the notices, and how they are."""
+
+import fcntl
+import io
+import logging
+import shutil
+import threading
+import time
+from collections.abc import Mapping
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from drydown.bus.local_server import LocalServer, Reply
+from drydown.clock import Clock, boot_id
+from drydown.commands import Part
+from drydown.config.model import Site
+from drydown.effects import NoticeDue
+from drydown.errors import UserError
+from drydown.lines import Line
+from drydown.notices.courier import Courier
+from drydown.notices.outbox import Notice
+from drydown.orders import command_of
+from drydown.probes.find import Attachments
+from drydown.texts.alarms import REFUSALS
+from drydown.texts.notices import text
+from drydown.watch.health import Health
+from drydown.watch.tank import TankWatch
+
+LOOK = 1.0  # s between two looks at what all tanks share
+LEAST_FREE = 50_000_000  # bytes of the disk
+
+log = logging.getLogger(__name__)
+
+
+class WatchService:
+    """Watches every tank of a site, until it is closed."""
+
+    def __init__(
+        self, site: Site, clock: Clock | None = None, attachments: Attachments | None = None
+    ) -> None:
+        """Raises UserError, e.g. if the site is being watched already."""
+        self._site = site
+        self._clock = clock or Clock()
+        self._attachments = attachments or Attachments(site.site)
+        self._lock = _lock(site.folder)
+        self._boot_id = boot_id()
+        self._health = Health()
+        self._courier = Courier(site.folder / "outbox.sqlite3", site.notices.routes)
+        self._tanks = {
+            tank.name: TankWatch(site, tank, self._clock, self._attachments, self) for tank in site.tank
+        }
+        self._server = LocalServer(site.socket_path, self)
+        self._closed = threading.Event()
+
+    def run(self) -> None:
+        """Watch until `stop`."""
+        self._courier.start()
+        self._server.start()
+        for tank in self._tanks.values():
+            tank.start()
+        log.info("watching %s", ", ".join(self._tanks))
+        while not self._closed.wait(LOOK):
+            self._look()
+        log.info("stopping")
+        for tank in self._tanks.values():
+            tank.close()
+        self._server.close()
+        self._courier.close()
+        self._lock.close()
+
+    def stop(self) -> None:
+        """End `run` soon, in good order."""
+        self._closed.set()
+
+    # What the local server asks
+
+    def state(self) -> dict[str, Any]:
+        """The state of every tank, by name."""
+        return {name: tank.state() for name, tank in self._tanks.items()}
+
+    def command(self, tank: str, order: dict[str, Any], reply: Reply) -> None:
+        """Have a tank obey. Raises UserError."""
+        watched = self._tanks.get(tank)
+        if watched is None:
+            raise UserError(f"tank: allowed is {', '.join(self._tanks)}")
+        command = command_of(order)
+        refusal = watched.refusal(command)
+        if refusal:
+            raise UserError(REFUSALS[refusal])
+        watched.tell(command, lambda lines: reply({"lines": lines}))
+
+    # What the tanks say
+
+    def line(self, tank: str, line: Line) -> None:
+        """To everybody who follows."""
+        if self._server.is_followed:
+            self._server.tell(tank, line)
+
+    def notice(self, tank: str, notice: NoticeDue, unix_time: float) -> None:
+        """Into the outbox. The core's times are told apart from those of other starts of the board."""
+        zone = datetime.now().astimezone().tzinfo
+        assert zone is not None  # an aware time has one
+        words = text(notice, tank, unix_time, zone)
+        key = f"{tank}/{self._boot_id}/{notice.key}"
+        self._courier.post(Notice(key, unix_time, notice.priority, words.title, words.body))
+
+    def _look(self) -> None:
+        step = self._clock.look()
+        if step:
+            log.warning("the wall clock stepped by %+.3f s; lengths of time are not touched by that", step)
+        commands = list(self._health.look(time.monotonic(), self._troubles()))
+        for tank in self._tanks.values():
+            for command in commands:
+                tank.tell(command)
+
+    def _troubles(self) -> Mapping[Part, str]:
+        troubles = {}
+        if self._courier.trouble:
+            troubles[Part.NOTICES] = self._courier.trouble
+        if not self._clock.is_set:
+            troubles[Part.CLOCK] = "the clock was never set"
+        free = shutil.disk_usage(self._site.folder).free
+        if free < LEAST_FREE:
+            troubles[Part.DISK] = f"{free / 1e6:.0f} MB are free"
+        return troubles
+
+
+def _lock(folder: Path) -> io.TextIOWrapper:
+    """Held for as long as the file is open, and let go by the kernel whatever happens to us."""
+    path = folder / "watch.lock"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        lock = path.open("w")
+    except OSError as error:
+        raise UserError(
+            f"{path} can't be written ({error.strerror}): `folder` in the configuration must be a folder"
+            " where this user may write."
+        ) from error
+    try:
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError as error:
+        lock.close()
+        raise UserError(
+            f"{folder} is being watched already by another `drydown watch`: stop that one first, or give each"
+            " site a folder of its own."
+        ) from error
+    return lock

@@ -1,0 +1,57 @@
+"""The state of a tank in one dictionary: what the pages and other programs on the board show."""
+
+from typing import Any
+
+from drydown.alarms.lifecycle import State
+from drydown.core import Core
+from drydown.lines import Clock, Line
+
+QUIET = (State.NORMAL, State.OUT_OF_SERVICE)
+
+
+class Snapshot:
+    """The last line of each kind, gathered as they are told."""
+
+    def __init__(self) -> None:
+        self.readings: dict[str, Line] = {}
+        self.estimate: Line | None = None
+        self.alarms: dict[str, Line] = {}
+
+    def take(self, line: Line) -> None:
+        """Keep a line until a newer one of its kind and name comes."""
+        match line["kind"]:
+            case "reading":
+                self.readings[line["name"]] = line
+            case "estimate":
+                self.estimate = line
+            case "alarm" if line["change"] == "raised" or line["alarm"] not in self.alarms:
+                self.alarms[line["alarm"]] = line
+
+    def state(self, core: Core, now: float, to_unix: Clock) -> dict[str, Any]:
+        """Everything known of the tank. `alarms` are lines as last raised, each with its `state`."""
+        since, timer = core.batch.since, core.timer
+        return {
+            "time": round(to_unix(now), 3),
+            "stage": str(core.batch.stage),
+            "stage_since": None if since is None else round(to_unix(since), 3),
+            "readings": dict(self.readings),
+            "estimate": self.estimate,
+            "blower": {
+                "running": core.scene.running,
+                "stretch": round(timer.stretch, 1),
+                "run": round(timer.run, 1),
+                "total": round(timer.total, 1),
+                "starts": timer.starts,
+            },
+            "alarms": list(self._standing(core)),
+            "not_watched": list(core.panel.not_watched),
+            "degraded": {str(part): reason for part, reason in core.scene.degraded.items()},
+        }
+
+    def _standing(self, core: Core) -> list[Line]:
+        found = []
+        for name, alarm in core.panel.alarms.items():
+            if alarm.state not in QUIET and name in self.alarms:
+                state = str(alarm.state).replace(", ", "-").replace(" ", "-")
+                found.append(self.alarms[name] | {"state": state, "who": alarm.acknowledged_by})
+        return found

@@ -1,0 +1,147 @@
+"""What a tank's core decides goes out here: to the broker, the pages, the phone, and the log."""
+
+import json
+import logging
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any, Protocol
+
+from paho.mqtt.client import MQTTMessage
+
+from drydown.bus import wire
+from drydown.bus.broker import place
+from drydown.bus.counter import Counter
+from drydown.bus.publisher import Publisher
+from drydown.bus.topics import TankTopics
+from drydown.clock import Clock
+from drydown.commands import Command, Part
+from drydown.config.model import Site
+from drydown.core import Core
+from drydown.effects import AlarmChanged, Change, Conditioned, Derived, Effect, Estimated, NoticeDue
+from drydown.lines import Line, line_of
+from drydown.orders import order_of
+from drydown.reading import Reading
+from drydown.watch.snapshot import Snapshot
+
+LATE = 15.0  # s after which a recorder must have confirmed what it was sent
+
+log = logging.getLogger(__name__)
+
+
+class Outlets(Protocol):
+    """Where lines and notices go besides the broker. Neither may block."""
+
+    def line(self, tank: str, line: Line) -> None:
+        """Something happened."""
+
+    def notice(self, tank: str, notice: NoticeDue, unix_time: float) -> None:
+        """Somebody must be told."""
+
+
+class Voice:
+    """One tank's. Belongs to the tank's thread; only `state` may be called from another."""
+
+    def __init__(
+        self,
+        site: Site,
+        core: Core,
+        clock: Clock,
+        outlets: Outlets,
+        wake: Callable[[], None],
+        hear: Callable[[MQTTMessage], None] | None,
+    ) -> None:
+        """Raises UserError. `wake` and `hear` are for `Publisher`."""
+        self._name, self._core, self._clock, self._outlets = core.tank.name, core, clock, outlets
+        self._broker = site.broker
+        self._topics = TankTopics(site.site, self._name)
+        self._snapshot = Snapshot()
+        self._unsaid: list[Reading] = []
+        counter = Counter(site.folder / f"batches-{self._name}")
+        self._publisher = Publisher(site.broker, self._topics, counter, wake, self._retained, hear)
+
+    def start(self) -> None:
+        """Connect, in the background."""
+        self._publisher.start()
+
+    def close(self) -> None:
+        """Say what is left and leave."""
+        self.say_readings()
+        self._publisher.close()
+
+    def pump(self) -> None:
+        """Let the broker have what it can take. Never blocks."""
+        self._publisher.pump()
+
+    @property
+    def unconfirmed(self) -> int:
+        """How many entries no recorder has confirmed yet."""
+        return self._publisher.unconfirmed
+
+    def state(self) -> dict[str, Any]:
+        """See `snapshot`."""
+        return self._snapshot.state(self._core, self._clock.now(), self._clock.to_unix)
+
+    def speak_for(self, core: Core, lived: Iterable[Effect]) -> None:
+        """Show another core's state from now on, and what it decided before, without saying that again."""
+        self._core = core
+        for effect in lived:
+            self._snapshot.take(line_of(effect, self._clock.to_unix))
+
+    def say(self, effects: Iterable[Effect]) -> list[Line]:
+        """Tell everybody, readings excepted: they gather for `say_readings`."""
+        lines = [line_of(effect, self._clock.to_unix) for effect in effects]
+        for effect, line in zip(effects, lines, strict=True):
+            self._say_one(effect, line)
+            self._snapshot.take(line)
+            self._outlets.line(self._name, line)
+        return lines
+
+    def say_readings(self) -> None:
+        """Publish the readings that have gathered."""
+        if self._unsaid:
+            body = wire.readings(self._unsaid, self._clock.to_unix)
+            self._unsaid.clear()
+            self._publisher.say_series(self._topics.readings, body)
+
+    def say_command(self, time: float, command: Command) -> None:
+        """Have it recorded that a person told the core something, so that it can be relived."""
+        order = order_of(command)
+        if order:
+            line = {"kind": "command", "time": round(self._clock.to_unix(time), 3)} | order
+            log.info("%s: %s by %s", self._name, order["command"], order["who"])
+            self._outlets.line(self._name, line)
+            self._publisher.say_event(self._topics.run, wire.event(line), retain=False)
+
+    def troubles(self) -> Mapping[Part, str]:
+        """What does not work on the way to the record."""
+        connection = self._publisher.connection
+        if not connection.up:
+            return {Part.BROKER: connection.trouble}
+        if not self._publisher.recorders:
+            return {Part.STORE: f"no recorder is known to {place(self._broker)}: start `drydown record`"}
+        if self._publisher.unconfirmed_for > LATE:
+            return {Part.STORE: "the recorder confirms nothing: see what `drydown record` says"}
+        return {}
+
+    def _say_one(self, effect: Effect, line: Line) -> None:
+        match effect:
+            case Conditioned(reading=reading) | Derived(reading=reading):
+                self._unsaid.append(reading)
+            case Estimated(estimate=belief):
+                body = wire.estimate(belief, self._clock.to_unix)
+                self._publisher.say_series(self._topics.estimates, body)
+            case AlarmChanged(alarm=name):
+                self._publisher.say_event(self._topics.alarm(name), wire.event(line), retain=True)
+                level = logging.WARNING if effect.change is Change.RAISED else logging.INFO
+                log.log(level, "%s: %s %s: %s", self._name, name, line["change"], line["message"])
+            case NoticeDue():
+                self._outlets.notice(self._name, effect, line["time"])
+                self._publisher.say_event(self._topics.run, wire.event(line), retain=False)
+            case _:
+                self._publisher.say_event(self._topics.run, wire.event(line), retain=True)
+                log.info("%s: %s", self._name, line["stage"])
+
+    def _retained(self) -> Mapping[str, bytes]:
+        """Each alarm as it is, in the place of what an earlier watcher left; empty where nothing stands."""
+        standing: list[Line] = self.state()["alarms"]
+        told = {self._topics.alarm(name): b"" for name in self._core.panel.alarms}
+        return told | {self._topics.alarm(line["alarm"]): json.dumps(line).encode() for line in standing}
