@@ -4,10 +4,11 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from drydown.physics import bubbling, fuel, humid_air, methanol, room, settling, solution, water
-from drydown.physics.values import GAS_CONSTANT
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+
+from drydown.physics import bubbling, fuel, humid_air, methanol, room, settling, solution, water
+from drydown.physics.values import GAS_CONSTANT
 
 temperatures = st.floats(253.15, 363.15)
 steps = st.floats(0.01, 30.0)

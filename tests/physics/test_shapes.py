@@ -7,9 +7,10 @@ from types import ModuleType
 
 import numpy as np
 import pytest
-from drydown.physics import bubbling, fuel, humid_air, methanol, room, settling, solution, vessel, water
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
+from drydown.physics import bubbling, fuel, humid_air, methanol, room, settling, solution, vessel, water
 
 MODULES = (bubbling, fuel, humid_air, methanol, room, settling, solution, vessel, water)
 SCALAR_ONLY = {
@@ -129,3 +130,27 @@ def test_arguments_are_left_as_they_were(case: Case) -> None:
     before = [value.copy() for value in values]
     case.function(*values)
     assert all((value == old).all() for value, old in zip(values, before, strict=True))
+
+
+DEFAULTS = {
+    "mixing": 0.5,  # the middle of both models
+    "line": 0.5,  # the middle of both saturation lines
+    "exponent": 1.0,  # content in proportion to humidity
+    "approach": 1.0,  # gas leaves saturated
+    "pressure": 101325.0,  # ISO 2533
+    "vapour_pressure": 0.0,  # dry air
+    "ester_molar_mass": 0.29649,  # methyl oleate
+    "standard_density": 880.0,  # typical of methyl esters, from memory
+    "kinematic_at_40": 4.5e-6,  # likewise
+    "at_reference": 2000.0,  # likewise
+}
+
+
+def test_an_argument_left_out_means_the_same_everywhere() -> None:
+    found = {
+        (name, parameter.default)
+        for case in CASES
+        for name, parameter in inspect.signature(case.values[0].function).parameters.items()
+        if parameter.default is not inspect.Parameter.empty
+    }
+    assert found == set(DEFAULTS.items())

@@ -5,9 +5,10 @@ import sys
 
 import numpy as np
 import pytest
-from drydown.physics import vessel
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
+from drydown.physics import vessel
 
 measures = st.floats(0.1, 3.0)
 

@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
-from drydown.physics import bubbling, fuel, solution
 from fluids.compressible import isentropic_T_rise_compression
+
+from drydown.physics import bubbling, fuel, solution
 
 
 @pytest.mark.parametrize("efficiency", [0.4, 0.7, 1.0])

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
-from drydown.physics import fuel, limits
 from thermo import HeatCapacityLiquid, ViscosityLiquid
+
+from drydown.physics import fuel, limits
 
 pytestmark = pytest.mark.filterwarnings("ignore:The 'float_precision' argument")  # pandas, in chemicals
 

@@ -3,6 +3,7 @@
 import psychrolib
 import pytest
 from CoolProp.CoolProp import HAPropsSI
+
 from drydown.physics import humid_air, water
 from drydown.physics.values import CELSIUS_ZERO, STANDARD_PRESSURE
 

@@ -1,6 +1,7 @@
 """The finished fuel's limits against what was published of both standards."""
 
 import pytest
+
 from drydown.physics import limits
 from drydown.physics.limits import ASTM_D6751, EN_14214
 

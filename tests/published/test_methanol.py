@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
+
 from drydown.physics import methanol
 from drydown.physics.values import CELSIUS_ZERO
 

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+
 from drydown.physics import bubbling, methanol, room
 
 

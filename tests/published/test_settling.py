@@ -2,9 +2,10 @@
 
 import numpy as np
 import pytest
-from drydown.physics import settling
 from fluids.drag import v_terminal
 from thermo import VolumeLiquid
+
+from drydown.physics import settling
 
 DIFFERENCE, VISCOSITY, FUEL = 385.0, 6.5e-3, 876.0
 

@@ -2,9 +2,10 @@
 
 import numpy as np
 import pytest
+from thermo.unifac import UNIFAC
+
 from drydown.physics import fuel, methanol, solution
 from drydown.physics.values import CELSIUS_ZERO
-from thermo.unifac import UNIFAC
 
 METHANOL = {15: 1}  # subgroup CH3OH
 OLEATE = {1: 2, 2: 13, 6: 1, 22: 1}  # CH3, CH2, CH=CH, CH2COO

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
-from drydown.physics import vessel
 from fluids.geometry import V_horiz_conical, V_vertical_conical
+
+from drydown.physics import vessel
 
 
 def test_partly_filled_horizontal_cylinder() -> None:

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from chemicals.iapws import iapws95_Psat
 from CoolProp.CoolProp import PropsSI
+
 from drydown.physics import humid_air, water
 from drydown.physics.values import CELSIUS_ZERO
 
