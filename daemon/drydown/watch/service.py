@@ -7,12 +7,11 @@ import shutil
 import threading
 import time
 from collections.abc import Mapping
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from drydown.bus.local_server import LocalServer, Reply
-from drydown.clock import Clock, boot_id
+from drydown.clock import Clock, boot_id, zone
 from drydown.commands import Part
 from drydown.config.model import Site
 from drydown.effects import NoticeDue
@@ -99,9 +98,7 @@ class WatchService:
 
     def notice(self, tank: str, notice: NoticeDue, unix_time: float) -> None:
         """Into the outbox. The core's times are told apart from those of other starts of the board."""
-        zone = datetime.now().astimezone().tzinfo
-        assert zone is not None  # an aware time has one
-        words = text(notice, tank, unix_time, zone)
+        words = text(notice, tank, unix_time, zone())
         key = f"{tank}/{self._boot_id}/{notice.key}"
         self._courier.post(Notice(key, unix_time, notice.priority, words.title, words.body))
 
