@@ -4,13 +4,18 @@ from datetime import datetime, tzinfo
 
 from rich.console import Console
 from rich.table import Table
+from rich.text import Text
 
 from drydown.effects import Change
 from drydown.estimate.result import Estimate, Spread, Verdict
 from drydown.run.report import Doubt, RunReport, selected
-from drydown.texts import alarms, amounts, notices, words
+from drydown.texts import alarms, notices, words
+from drydown.texts.amounts import clock, duration
 
 ROWS = 16
+
+Row = tuple[str, str]
+"""A time of day or nothing, and a text."""
 
 VERDICTS = {
     Verdict.UNKNOWN: "cannot tell",
@@ -24,26 +29,32 @@ VERDICTS = {
 def print_report(report: RunReport, tank: str, zone: tzinfo, console: Console) -> None:
     """Print it. Times of the report are Unix times; `zone` is where the tank stands."""
     day = datetime.fromtimestamp(report.first, zone).strftime("%-d %B %Y")
-    span = f"{amounts.clock(report.first, zone)} to {amounts.clock(report.last, zone)}"
+    span = f"{clock(report.first, zone)} to {clock(report.last, zone)}"
     console.print(f"\n[bold]Run of {tank}, {day}, {span}[/bold]")
     console.print(_summary(report))
     console.print(_estimates(report, zone))
-    for title, lines in (
-        ("Stages", [f"{amounts.clock(s.time, zone)}  {s.stage} ({s.by})" for s in report.stages]),
+    for title, rows in (
+        ("Stages", [(clock(s.time, zone), f"{s.stage} ({s.by})") for s in report.stages]),
         ("Told", [_milestone(m.kind, tank, m.time, zone) for m in report.milestones]),
-        ("Alarms", _alarm_lines(report, zone) or ["none"]),
-        ("Not watched", [alarms.NOT_WATCHED[name] for name in report.not_watched]),
-        ("Readings that were not believed", _doubt_lines(report, zone)),
-        ("Mind", [notices.CAUTION, notices.CONFIRM]),
+        ("Alarms", _alarm_rows(report, zone) or [("", "none")]),
+        ("Not watched", [("", alarms.NOT_WATCHED[name]) for name in report.not_watched]),
+        ("Readings that were not believed", [_doubt_row(doubt, zone) for doubt in report.doubts]),
+        ("Mind", [("", notices.CAUTION), ("", notices.CONFIRM)]),
     ):
-        if lines:
+        if rows:
             console.print(f"\n[bold]{title}[/bold]")
-            for line in lines:
-                console.print(f"  {line}", markup=False)
+            console.print(_grid(rows))
+
+
+def _grid(rows: list[Row]) -> Table:
+    grid = Table.grid(padding=(0, 2, 0, 0))
+    for time, text in rows:
+        grid.add_row(Text(f"  {time}" if time else ""), Text(text))
+    return grid
 
 
 def _summary(report: RunReport) -> str:
-    parts = [f"Blower run time {amounts.duration(report.run_time)}"]
+    parts = [f"Blower run time {duration(report.run_time)}"]
     if report.volume is not None and report.drawable is not None:
         volume, drawable = report.volume * 1000, report.drawable * 1000
         parts.append(f"{volume:.0f} L of fuel at 15 °C, {drawable:.0f} L above the standpipe")
@@ -70,30 +81,25 @@ def _row(estimate: Estimate, zone: tzinfo) -> tuple[str, ...]:
 
     end = estimate.dry_at
     return (
-        amounts.clock(estimate.time, zone),
-        amounts.duration(estimate.run_time),
+        clock(estimate.time, zone),
+        duration(estimate.run_time),
         content(estimate.methanol, 100, 2),
         content(estimate.water, 1e6, 0),
-        amounts.clock(end.median, zone) if end else "–",
+        clock(end.median, zone) if end else "–",
         VERDICTS[estimate.verdict],
     )
 
 
-def _milestone(kind: str, tank: str, time: float, zone: tzinfo) -> str:
-    return f"{amounts.clock(time, zone)}  {notices.TITLES[kind].format(tank=tank)}"
+def _milestone(kind: str, tank: str, time: float, zone: tzinfo) -> Row:
+    return clock(time, zone), notices.TITLES[kind].format(tank=tank)
 
 
-def _alarm_lines(report: RunReport, zone: tzinfo) -> list[str]:
+def _alarm_rows(report: RunReport, zone: tzinfo) -> list[Row]:
     told = [changed for changed in report.alarms if changed.change in (Change.RAISED, Change.RETURNED)]
-    return [
-        f"{amounts.clock(changed.time, zone)}  {changed.priority}: {alarms.message(changed)}"
-        for changed in told
-    ]
+    return [(clock(changed.time, zone), f"{changed.priority}: {alarms.message(changed)}") for changed in told]
 
 
-def _doubt_lines(report: RunReport, zone: tzinfo) -> list[str]:
-    def line(doubt: Doubt) -> str:
-        span = f"{amounts.clock(doubt.first, zone)} to {amounts.clock(doubt.last, zone)}"
-        return f"{span}  {words.probe(doubt.probe)}, {doubt.count} times {doubt.quality}: {doubt.reason}"
-
-    return [line(doubt) for doubt in report.doubts]
+def _doubt_row(doubt: Doubt, zone: tzinfo) -> Row:
+    count = "once" if doubt.count == 1 else f"{doubt.count} times"
+    span = f"{clock(doubt.first, zone)} to {clock(doubt.last, zone)}"
+    return span, f"{words.probe(doubt.probe)}, {count} {doubt.quality}: {doubt.reason}"
