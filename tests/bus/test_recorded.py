@@ -58,9 +58,9 @@ def test_a_simulated_run_is_read_whole_and_fast(tmp_path: Path) -> None:
     path = tmp_path / "run.senml"
     took = []
     for _ in range(3):
-        began = time.perf_counter()
+        began = time.process_time()
         batches = read_run(path, BASE)
-        took.append(time.perf_counter() - began)
+        took.append(time.process_time() - began)
     count = sum(len(batch.readings) for batch in batches)
     assert count == len(path.read_text().splitlines()) - 2  # one record a line, and the two brackets
     assert [batch.time for batch in batches] == sorted({batch.time for batch in batches})

@@ -70,7 +70,10 @@ def resolve(pack: Iterable[object], now: float) -> Iterator[Record]:
         try:
             if not isinstance(fields, dict):
                 raise SenmlError(f"it is {shown(fields)}; allowed is an object")
-            if fields.keys() <= _REGULAR or base.update(fields):
+            measures = fields.keys() <= _REGULAR or base.update(fields)
+            if base.version is None:
+                base.version = VERSION  # the first record settles it
+            if measures:
                 yield _resolved(fields, base, now)
         except SenmlError as error:
             raise SenmlError(f"record {number}: {error}") from None
@@ -97,7 +100,7 @@ def pack(records: Iterable[Record], base_name: str = "") -> Iterator[dict[str, A
                 fields = {**lead, **_own_fields(record, base_name)}
                 base.update(fields)
                 if _resolved(fields, base, 0.0) != record:
-                    raise SenmlError(f"{shown(record)} has a value that SenML cannot hold")
+                    raise SenmlError(f"its value {shown(record.value)} has no exact form in SenML")
             except SenmlError as error:
                 raise SenmlError(f"record {number}: {error}") from None
             yield fields
