@@ -139,6 +139,6 @@ COMMANDS = {
     "record": Command("drydown.record:main", "keep what the watcher says in the store", _config),
     "serve": Command("drydown_api.serve:main", "serve the pages and the API", _serve),
     "replay": Command("drydown.replay:main", "run a recorded run through the same core", _replay),
-    "demo": Command("drydown.demo:main", "show everything with a simulated tank", _demo),
+    "demo": Command("drydown.demo.main:main", "show everything with a simulated tank", _demo),
     "check": Command("drydown.check:main", "say what works, and what to mend", _check),
 }

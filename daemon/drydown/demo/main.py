@@ -42,10 +42,10 @@ def main(args: argparse.Namespace) -> int:
         for name in ("record", "serve"):
             command = [sys.executable, "-m", "drydown", name, "--config", str(config)]
             stack.enter_context(_process(f"drydown {name}", command))
-        watcher = DemoWatcher(site, lambda notice: _print_notice(notice, console))
-        stack.callback(watcher.close)
         address = f"http://127.0.0.1:{port}/"
         _wait_for(address + "api/v1/health")
+        watcher = DemoWatcher(site, lambda notice: _print_notice(notice, console))
+        stack.callback(watcher.close)
         watcher.start()
         console.print(f"The page of the tank: [bold]{address}[/bold]")
         if args.once:

@@ -24,7 +24,7 @@ from drydown.texts.notices import NoticeText, text
 from drydown.watch.voice import Voice
 
 STEP = 5.0  # s of the tank's time between two looks
-AHEAD = 600  # entries that the recorder may be behind before the tank waits for it
+AHEAD = 1500  # entries that the recorder may be behind before the tank waits for it
 PATIENCE = 30.0  # s of real time for the broker or the recorder to come
 
 
