@@ -1,0 +1,198 @@
+"""Notices reach a real receiver, once, whatever refuses, hangs or dies on the way."""
+
+import logging
+import sqlite3
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from drydown.config.model import Route
+from drydown.effects import Priority
+from drydown.notices import routes
+from drydown.notices.courier import EXPIRES, Courier
+from drydown.notices.outbox import Notice, Outbox, OutboxError
+from support.broker import free_port, until
+from support.receiver import Receiver, receiver
+
+DRY = "heron: the fuel is dry"
+
+
+@pytest.fixture
+def phone() -> Iterator[Receiver]:
+    with receiver() as made:
+        yield made
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return tmp_path / "outbox.sqlite3"
+
+
+def notice(title: str = DRY, priority: Priority = Priority.LOW, age: float = 0) -> Notice:
+    return Notice(f"heron/{title}", time.time() - age, priority, title, "At 16:40 it was.")
+
+
+def route(address: str, name: str = "phone", least: str = "low") -> Route:
+    return Route.model_validate({"name": name, "address": address, "least": least})
+
+
+@contextmanager
+def carrying(path: Path, *ways: Route) -> Iterator[Courier]:
+    courier = Courier(path, ways, first_delay=0.05)
+    courier.start()
+    try:
+        yield courier
+    finally:
+        courier.close()
+
+
+def waiting(path: Path) -> list[str]:
+    outbox = Outbox(path)
+    try:
+        return [found.title for _, found in outbox.waiting()]
+    finally:
+        outbox.close()
+
+
+def test_a_notice_arrives_with_its_words_and_its_kind(path: Path, phone: Receiver) -> None:
+    with carrying(path, route(phone.address)) as courier:
+        courier.post(notice("heron: EMERGENCY: hot", Priority.EMERGENCY))
+        until(lambda: phone.taken)
+    taken = phone.taken[0]
+    assert (taken["title"], taken["message"], taken["type"]) == (
+        "heron: EMERGENCY: hot",
+        "At 16:40 it was.",
+        "failure",
+    )
+    assert waiting(path) == []
+
+
+def test_the_same_happening_is_told_once_even_by_the_next_watcher(path: Path, phone: Receiver) -> None:
+    for _ in range(2):
+        with carrying(path, route(phone.address)) as courier:
+            courier.post(notice())
+            courier.post(notice())
+            courier.post(notice(f"marker {len(phone.taken)}"))
+            until(lambda: phone.titles[-1:] and phone.titles[-1].startswith("marker"))
+            time.sleep(0.2)
+    assert phone.titles.count("heron: the fuel is dry") == 1
+
+
+def test_what_is_refused_is_tried_again_with_growing_delay(path: Path, phone: Receiver) -> None:
+    phone.refuse = 4
+    with carrying(path, route(phone.address)) as courier:
+        courier.post(notice())
+        until(lambda: "was not taken" in courier.trouble)
+        until(lambda: phone.taken, 10)
+        until(lambda: not courier.trouble)
+    assert len(phone.taken) == 1
+    gaps = [after - before for before, after in zip(phone.attempts, phone.attempts[1:], strict=False)]
+    assert gaps[-1] > 3 * gaps[0]
+
+
+def test_a_dead_route_does_not_hold_up_the_others(path: Path, phone: Receiver) -> None:
+    nowhere = route(f"json://127.0.0.1:{free_port()}/", "nowhere")
+    with carrying(path, nowhere, route(phone.address)) as courier:
+        courier.post(notice())
+        until(lambda: phone.taken)
+        until(lambda: courier.trouble.startswith("route nowhere"))
+
+
+def test_posting_never_waits_for_a_slow_receiver(path: Path, phone: Receiver) -> None:
+    phone.delay = 1.0
+    with carrying(path, route(phone.address)) as courier:
+        before = time.perf_counter()
+        for number in range(100):
+            courier.post(notice(f"notice {number}"))
+        assert time.perf_counter() - before < 0.1
+
+
+def test_what_a_killed_watcher_did_not_send_is_sent_by_the_next(path: Path, phone: Receiver) -> None:
+    outbox = Outbox(path)
+    outbox.add(notice(age=60), ["phone"])
+    outbox.close()
+    with carrying(path, route(phone.address)):
+        until(lambda: phone.titles == ["heron: the fuel is dry"])
+    assert waiting(path) == []
+
+
+def test_old_news_is_not_sent_as_new(path: Path, phone: Receiver) -> None:
+    outbox = Outbox(path)
+    outbox.add(notice("old", age=EXPIRES + 60), ["phone"])
+    outbox.add(notice("fresh"), ["phone"])
+    outbox.close()
+    with carrying(path, route(phone.address)):
+        until(lambda: phone.titles == ["fresh"])
+        until(lambda: waiting(path) == [])
+    assert phone.titles == ["fresh"]
+
+
+def test_a_route_takes_only_what_is_urgent_enough(path: Path, phone: Receiver) -> None:
+    with carrying(path, route(phone.address, least="high")) as courier:
+        courier.post(notice("low", Priority.LOW))
+        courier.post(notice("high", Priority.HIGH))
+        courier.post(notice("emergency", Priority.EMERGENCY))
+        until(lambda: len(phone.taken) == 2)
+    assert sorted(phone.titles) == ["emergency", "high"]
+
+
+def test_notices_go_out_even_where_the_outbox_can_t_be_kept(tmp_path: Path, phone: Receiver) -> None:
+    broken = tmp_path / "outbox.sqlite3"
+    broken.mkdir()
+    with carrying(broken, route(phone.address)) as courier:
+        courier.post(notice())
+        until(lambda: phone.taken)
+        assert "the outbox can't be used" in courier.trouble
+
+
+def test_an_address_in_a_file_is_read_when_it_is_needed(path: Path, tmp_path: Path, phone: Receiver) -> None:
+    secret = tmp_path / "address"
+    way = Route.model_validate({"name": "phone", "address_file": secret})
+    with carrying(path, way) as courier:
+        courier.post(notice())
+        until(lambda: "can't be read" in courier.trouble)
+        secret.write_text(phone.address + "\n")
+        until(lambda: phone.taken)
+
+
+def test_no_secret_of_an_address_is_logged(
+    path: Path, phone: Receiver, caplog: pytest.LogCaptureFixture
+) -> None:
+    caplog.set_level(logging.DEBUG)
+    phone.refuse = 1
+    secret = phone.address.replace("//", "//tern:s3cret-word@")
+    with carrying(path, route(secret)) as courier:
+        courier.post(notice())
+        until(lambda: phone.taken)
+    assert "was not taken" in caplog.text
+    assert "s3cret-word" not in caplog.text
+
+
+def test_an_address_that_is_none_is_told_of_by_the_name_of_its_route() -> None:
+    with pytest.raises(routes.RouteError, match="route phone: its address is none"):
+        routes.check(route("nonsense"))
+
+
+def test_an_outbox_that_is_not_ours_is_left_alone(path: Path) -> None:
+    with sqlite3.connect(path) as theirs:
+        theirs.execute("CREATE TABLE precious (thing)")
+    theirs.close()
+    before = path.read_bytes()
+    with pytest.raises(OutboxError, match="not an outbox"):
+        Outbox(path)
+    assert path.read_bytes() == before
+
+
+def test_finished_notices_are_forgotten_and_waiting_ones_kept(path: Path) -> None:
+    outbox = Outbox(path)
+    outbox.add(notice("done", age=100), ["phone"])
+    outbox.add(notice("waits", age=100), ["phone"])
+    outbox.finish("heron/done", "phone", "sent")
+    outbox.forget_before(time.time() - 50)
+    assert [found.title for _, found in outbox.waiting()] == ["waits"]
+    assert outbox.add(notice("done"), ["phone"])
+    assert not outbox.add(notice("waits"), ["phone"])
+    outbox.close()

@@ -1,0 +1,133 @@
+"""A core that relives what was recorded stands where the one before it stood."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from drydown.bus import intake, wire
+from drydown.bus.spool import EVENT, SERIES, Message
+from drydown.commands import BenchTest
+from drydown.core import Core
+from drydown.effects import Conditioned, Derived, Effect, Estimated
+from drydown.lines import line_of
+from drydown.orders import order_of
+from drydown.probes.simulated import LiveTank, scenario_of
+from drydown.reading import Reading
+from drydown.run.stages import Stage
+from drydown.store.write import StoreWriter
+from drydown.watch.rebuild import rebuild
+from support.probed_tank import tank_with
+
+WALL = 1_789_200_000.0
+TANK = tank_with({name: {"simulated": True} for name in ("fuel/temperature", "fuel/level", "blower/running")})
+
+
+def to_unix(time: float) -> float:
+    return time + WALL
+
+
+def from_unix(time: float) -> float:
+    return time - WALL
+
+
+def record(store: StoreWriter, effects: list[Effect]) -> None:
+    """What watcher and recorder do together."""
+    readings = [effect.reading for effect in effects if isinstance(effect, Conditioned | Derived)]
+    if readings:
+        body = wire.readings(readings, to_unix)
+        pack = intake.pack(wire.payload(Message("", (body,), SERIES, False, 1, 1), "b/"), "b/")
+        store.add_rows("heron", pack.rows)
+        store.add_judgements("heron", pack.judgements)
+    for effect in effects:
+        if not isinstance(effect, Conditioned | Derived | Estimated):
+            record_event(store, line_of(effect, to_unix))
+
+
+def record_event(store: StoreWriter, line: dict[str, object]) -> None:
+    payload = wire.payload(Message("", (wire.event(line),), EVENT, False, 1, 1), "b/")
+    store.add_event("heron", intake.happening(payload, "heron"))
+
+
+def live(path: Path, until: float, test_at: float | None = None) -> Core:
+    """A core that watches the simulated tank from its beginning, with everything recorded."""
+    core, simulated, store = Core(TANK), LiveTank(scenario_of(TANK)), StoreWriter(path)
+    now = 0.0
+    while now <= until:
+        seen = simulated.look(now).readings
+        readings = [Reading(name, now, seen[name]) for name in TANK.probes]
+        record(store, list(core.step(now, readings, ())))
+        if now == test_at:
+            test = BenchTest("methanol", 0.012, 0.001, "Wren")
+            record(store, list(core.step(now, (), [test])))
+            record_event(store, {"kind": "command", "time": to_unix(now)} | (order_of(test) or {}))
+        now += 5.0
+    store.commit({})
+    store.close()
+    return core
+
+
+def relived(path: Path, now: float) -> Core:
+    core = Core(TANK)
+    rebuild(core, path, now, from_unix, to_unix(now))
+    return core
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return tmp_path / "drydown.sqlite3"
+
+
+def bubbling_for(seconds: float) -> float:
+    """When the simulated tank has bubbled for so long."""
+    simulated, now = LiveTank(scenario_of(TANK)), 0.0
+    while not simulated.look(now).readings["blower/running"]:
+        now += 5.0
+    return now + seconds
+
+
+def test_run_time_stage_and_estimate_go_on(path: Path) -> None:
+    end = bubbling_for(2400.0)
+    before, after = live(path, end), relived(path, end)
+    assert (before.batch.stage, after.batch.stage) == (Stage.BUBBLING, Stage.BUBBLING)
+    assert after.timer.run == pytest.approx(before.timer.run, abs=1)
+    assert after.batch.run_started == pytest.approx(before.batch.run_started, abs=5)
+    old, new = before.estimate, after.estimate
+    assert old and new and old.methanol and new.methanol
+    assert new.methanol.median == pytest.approx(old.methanol.median, rel=0.02)
+    assert new.methanol.high == pytest.approx(old.methanol.high, rel=0.05)
+
+
+def test_a_bench_test_is_relived_too(path: Path, tmp_path: Path) -> None:
+    end = bubbling_for(1800.0)
+    untested = live(tmp_path / "untested.sqlite3", end)
+    before = live(path, end, test_at=end - 300)
+    after = relived(path, end)
+    assert methanol_high(after) == pytest.approx(methanol_high(before), rel=0.05)
+    assert methanol_high(after) != pytest.approx(methanol_high(untested), rel=0.1)
+
+
+def methanol_high(core: Core) -> float:
+    assert core.estimate and core.estimate.methanol
+    return core.estimate.methanol.high
+
+
+def test_a_stage_of_long_ago_is_still_known(path: Path) -> None:
+    store = StoreWriter(path)
+    resting = {"kind": "stage", "time": to_unix(0.0), "stage": "resting", "by": "drydown"}
+    record_event(store, {**resting, "time": to_unix(-5000.0), "stage": "bubbling"})
+    record_event(store, resting)
+    store.commit({})
+    core = relived(path, 100_000.0)
+    assert core.batch.stage is Stage.RESTING
+
+
+def test_a_store_that_is_not_there_or_not_ours_begins_afresh(path: Path) -> None:
+    assert relived(path, 100.0).batch.stage is Stage.IDLE
+    path.write_text(json.dumps({"not": "a store"}) * 100)
+    assert relived(path, 100.0).batch.stage is Stage.IDLE
+
+
+def test_nothing_recorded_is_nothing_relived(path: Path) -> None:
+    StoreWriter(path).close()
+    assert rebuild(Core(TANK), path, 100.0, from_unix, to_unix(100.0)) == []
