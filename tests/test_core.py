@@ -212,3 +212,20 @@ def test_a_probe_that_is_away_for_a_while_does_not_stop_the_hours() -> None:
     story.at(3300, {"blower/running": True})
     core = story.play(5400, kinds=())
     assert core.timer.run == pytest.approx(3600 - 270, abs=20)  # 30 s of the gap still count
+
+
+def test_a_reading_that_comes_twice_or_late_does_not_make_its_probe_lost() -> None:
+    core = Core(heron())
+    for time in range(40):
+        now = float(time)
+        readings = [Reading("fuel/temperature", now, 298.0), Reading("fuel/temperature", now, 298.0)]
+        readings += [
+            Reading("fuel/temperature", now - 5, 297.9),
+            Reading("fuel/temperature", now + 900, 298.0),
+        ]
+        readings += [Reading("fuel/level", now, 0.6), Reading("blower/running", now, False)]
+        effects = core.step(now, readings, ())
+        judged = [effect.reading.quality for effect in effects if isinstance(effect, Conditioned)]
+        assert judged[:4] == [Quality.GOOD, Quality.BAD, Quality.BAD, Quality.BAD]
+        assert core.scene.number("fuel/temperature") == 298.0
+    assert not core.scene.lost

@@ -1,0 +1,116 @@
+"""The picture that a core has of its tank: judged readings, and what is worked out from them."""
+
+from collections.abc import Iterator
+
+from drydown.alarms.catalogue import VITAL
+from drydown.alarms.rates import FILLING, STIRRED, WARM_UP, Rate
+from drydown.alarms.scene import Loss, Scene
+from drydown.condition.table import EARLY
+from drydown.config.model import Tank
+from drydown.effects import Derived
+from drydown.estimate.inputs import Sample
+from drydown.quantities import REQUIRED
+from drydown.reading import Quality, Reading
+from drydown.run.blower_timer import BlowerTimer
+from drydown.run.fuel_level import FuelLevel
+
+NEVER_HEARD = 30.0  # s from the beginning until a probe that has said nothing counts as lost
+WATCHED_RATES = ("fuel/temperature", "fuel/level", *WARM_UP)
+
+
+class Picture:
+    """Keeps `scene`, `timer` and `level` in step with the readings. Times in s on the core's clock."""
+
+    def __init__(self, tank: Tank) -> None:
+        self.scene = Scene(tank, fitted={*REQUIRED, *tank.probes}, vital=VITAL)
+        self.timer = BlowerTimer()
+        self.level = FuelLevel(tank)
+        self._rates = {name: Rate() for name in WATCHED_RATES}
+        self._heard: dict[str, float] = {}
+        self._doubtful: set[str] = set()
+        self._began: float | None = None
+
+    def begin(self, now: float) -> None:
+        """A step begins."""
+        self.scene.now = now
+        if self._began is None:
+            self._began = now
+
+    def take(self, reading: Reading) -> Iterator[Derived]:
+        """Keep a judged reading, and work out what rests on it."""
+        name, time, value = reading.name, reading.time, reading.value
+        self.scene.fitted.add(name)
+        if not self._heard.get(name, float("-inf")) < time <= self.scene.now + EARLY:
+            return  # late, double or ahead of time: it says nothing about the probe now
+        self._heard[name] = time
+        if reading.quality is Quality.BAD or value is None:
+            self._lose(name, time, reading.reason)
+        else:
+            self._keep(name, time, value, doubtful=reading.quality is Quality.DOUBTFUL)
+            yield from self._derive(name, time, value)
+
+    def advance(self) -> None:
+        """Take in the time that has passed: hours of the blower, and probes that have never said anything."""
+        scene = self.scene
+        self.timer.advance(scene.now)
+        scene.stretch = self.timer.stretch
+        if self._began is None or scene.now - self._began < NEVER_HEARD:
+            return
+        if len(scene.fitted) > len(scene.values) + len(scene.lost):
+            reason = "nothing has ever come from it: check its plug and its configuration"
+            for name in scene.fitted - scene.values.keys() - scene.lost.keys():
+                scene.lost[name] = Loss(self._began, reason)
+
+    def sample(self) -> Sample:
+        """What the estimator is told: nothing that is lost or doubtful."""
+        return Sample(
+            fuel_temperature=self._good("fuel/temperature"),
+            level_volume=self.level.surface_volume if self._good("fuel/level") is not None else None,
+            running=self.scene.running,
+            discharge_temperature=self._good("blower/discharge_temperature"),
+            air_temperature=self._good("air/temperature"),
+            air_humidity=self._good("air/humidity"),
+        )
+
+    def _good(self, name: str) -> float | None:
+        return None if name in self._doubtful else self.scene.number(name)
+
+    def _keep(self, name: str, time: float, value: float | bool, *, doubtful: bool) -> None:
+        scene = self.scene
+        scene.lost.pop(name, None)
+        scene.values[name] = value
+        if doubtful:
+            self._doubtful.add(name)
+        else:
+            self._doubtful.discard(name)
+        rate = self._rates[name].add(time, value) if name in self._rates else None
+        if rate is not None:
+            scene.rates[name] = rate
+            if name == "fuel/level" and rate > FILLING:
+                scene.stirred_until = time + STIRRED
+
+    def _lose(self, name: str, time: float, reason: str) -> None:
+        scene = self.scene
+        since = scene.lost[name].since if name in scene.lost else time
+        scene.lost[name] = Loss(since, reason)
+        scene.values.pop(name, None)
+        scene.rates.pop(name, None)
+        if name in self._rates:
+            self._rates[name].clear()
+
+    def _derive(self, name: str, time: float, value: float | bool) -> Iterator[Derived]:
+        if name == "blower/running":
+            self.timer.observe(time, bool(value))
+            yield Derived(Reading("blower/run_time", time, self.timer.run))
+        elif name == "fuel/level":
+            self.level.observe(time, float(value), self.timer.running)
+            self.scene.volume = self.level.volume
+            yield from self._volumes(time)
+
+    def _volumes(self, time: float) -> Iterator[Derived]:
+        """At 15 °C; where the fuel's temperature is not known, as they stand."""
+        temperature = self.scene.number("fuel/temperature")
+        for name, volume in (("fuel/volume", self.level.volume), ("fuel/drawable", self.level.drawable)):
+            if volume is not None:
+                told = volume if temperature is None else self.level.at_standard(volume, temperature)
+                yield Derived(Reading(name, time, told))
