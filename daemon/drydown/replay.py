@@ -4,10 +4,10 @@ import argparse
 import json
 import sys
 from collections.abc import Iterable, Iterator
-from datetime import datetime
 from pathlib import Path
 
 from drydown.bus.recorded import Batch, read_run
+from drydown.clock import zone
 from drydown.config.load import load
 from drydown.config.model import Site, Tank
 from drydown.core import Core
@@ -66,6 +66,4 @@ def _print_report(effects: Iterable[Effect], tank: str) -> None:
     from drydown.print_report import print_report
     from drydown.run.report import gather
 
-    zone = datetime.now().astimezone().tzinfo
-    assert zone is not None  # an aware time has one
-    print_report(gather(effects), tank, zone, Console())
+    print_report(gather(effects), tank, zone(), Console())
