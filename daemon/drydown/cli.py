@@ -126,6 +126,7 @@ def _demo(parser: argparse.ArgumentParser) -> None:
 def _check(parser: argparse.ArgumentParser) -> None:
     _config(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object a line")
+    parser.add_argument("--notify", action="store_true", help="send a marked test on each notice route")
 
 
 def _port(text: str) -> int:

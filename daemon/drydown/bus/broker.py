@@ -60,7 +60,7 @@ class Connection:
         self._place = place(broker)
         self._connected = connected
         self._lost = lost
-        self.up = self.has_been_up = False
+        self.up = self.has_been_up = self.has_failed = False
         self.trouble = f"{self._place} has not answered yet"
         client.on_connect = self._on_connect
         client.on_connect_fail = self._on_connect_fail
@@ -91,7 +91,7 @@ class Connection:
     def _down(self, trouble: str) -> None:
         if trouble != self.trouble:
             log.warning("%s; trying again", trouble)
-        was_up, self.up = self.up, False
+        was_up, self.up, self.has_failed = self.up, False, True
         self.trouble = trouble
         if was_up:
             self._lost()

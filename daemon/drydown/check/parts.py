@@ -1,0 +1,110 @@
+"""Looks at the parts of a site one by one, as a stranger would: by using them."""
+
+import json
+import os
+import socket
+import time
+import urllib.request
+import uuid
+from collections.abc import Iterator
+from pathlib import Path
+
+from drydown.check.broker import BrokerLine
+from drydown.check.finding import Finding
+from drydown.check.probes import probe_findings
+from drydown.clock import Clock
+from drydown.config.model import Route, Site
+from drydown.effects import Priority
+from drydown.errors import UserError
+from drydown.notices import routes
+from drydown.notices.outbox import Notice
+from drydown.store.read import StoreReader
+from drydown.store.schema import open_for_writing
+
+PATIENCE = 3.0  # s for an answer of the pages
+
+
+def findings(site: Site, notify: bool) -> Iterator[Finding]:
+    """Every part but the configuration itself, in the order of a reading's way."""
+    yield folder_finding(site.folder)
+    with BrokerLine(site) as line:
+        yield line.finding()
+        yield from probe_findings(site, line)
+    yield store_finding(site.store_path)
+    yield pages_finding(site.serve.host, site.serve.port)
+    yield from route_findings(site.notices.routes, notify)
+    yield clock_finding()
+
+
+def folder_finding(folder: Path) -> Finding:
+    """Whether the site's folder can be written, or made."""
+    nearest = next(place for place in (folder, *folder.absolute().parents) if place.exists())
+    if not nearest.is_dir():
+        return Finding("folder", False, f"{nearest} is a file: `folder` must be a folder, or a name for one.")
+    if not os.access(nearest, os.W_OK | os.X_OK):
+        return Finding("folder", False, f"{nearest} can't be written: give this user the right to.")
+    return Finding("folder", True, f"{folder} can be {'written' if nearest == folder else 'made'}.")
+
+
+def store_finding(path: Path) -> Finding:
+    """Whether the store can be read and written. None is made, because it would be this user's."""
+    if not path.exists():
+        made = folder_finding(path.parent)
+        return Finding("store", made.works, f"None yet; `drydown record` makes it. {made.message}")
+    try:
+        open_for_writing(path).close()
+        with StoreReader(path) as reader:
+            tanks = reader.tanks()
+    except UserError as error:
+        return Finding("store", False, str(error))
+    return Finding("store", True, f"{path} holds readings of {', '.join(tanks) or 'no tank yet'}.")
+
+
+def pages_finding(host: str, port: int) -> Finding:
+    """Whether the pages are served already, or their port is free."""
+    at = f"http://{host}:{port}/"
+    try:
+        with urllib.request.urlopen(f"{at}api/v1/health", timeout=PATIENCE) as answer:
+            health = json.load(answer)
+        if not isinstance(health, dict) or "watcher" not in health:
+            raise ValueError
+        return Finding("pages", True, f"They are at {at}.")
+    except (OSError, ValueError):
+        pass
+    try:
+        with socket.create_server((host, port)):
+            return Finding("pages", True, f"{at} is free for `drydown serve`.")
+    except OSError as error:
+        return Finding(
+            "pages", False, f"{at} can't be had ({error.strerror}): choose another [serve] host or port."
+        )
+
+
+def route_findings(configured: tuple[Route, ...], notify: bool) -> Iterator[Finding]:
+    """Whether each route's address can be understood, or a marked test is taken."""
+    if not configured:
+        yield Finding("notices", True, "No route is configured: alarms show on the pages alone.")
+    for route in configured:
+        part = f"notices {route.name}"
+        try:
+            if notify:
+                routes.send(route, _test_notice())
+                yield Finding(part, True, "A test was sent and taken; see that it has arrived.")
+            else:
+                routes.check(route)
+                yield Finding(part, True, "Its address can be understood; --notify sends a test.")
+        except UserError as error:
+            yield Finding(part, False, str(error))
+
+
+def clock_finding() -> Finding:
+    """Whether the wall clock can be right."""
+    now = time.strftime("%Y-%m-%d %H:%M:%S %Z")
+    if Clock().is_set:
+        return Finding("clock", True, f"It is {now}.")
+    return Finding("clock", False, f"It shows {now}: it was never set. Connect a network, or set it by hand.")
+
+
+def _test_notice() -> Notice:
+    body = "This is a test of drydown's notices. Nothing has happened, and nothing is to be done."
+    return Notice(f"test/{uuid.uuid4()}", time.time(), Priority.EMERGENCY, "TEST: drydown", body)

@@ -1,0 +1,170 @@
+"""`drydown check` as a person would use it: what works, what to mend, and the exit code."""
+
+import json
+import os
+import socket
+import subprocess
+import threading
+from collections.abc import Iterator
+from http.server import BaseHTTPRequestHandler, HTTPServer
+from pathlib import Path
+
+import pytest
+
+from drydown.check.broker import BrokerLine
+from drydown.check.finding import Finding
+from drydown.check.parts import folder_finding, pages_finding, route_findings, store_finding
+from drydown.config.model import Broker, Route, Site
+from drydown.store.write import StoreWriter
+from support.boathouse import heron
+from support.broker import Mosquitto, free_port, mosquitto
+from support.processes import DRYDOWN
+from support.receiver import receiver
+from support.watched_place import Place, place
+
+
+@pytest.fixture
+def boathouse(tmp_path: Path, broker: Mosquitto) -> Iterator[Place]:
+    with place(tmp_path, broker.port) as made:
+        yield made
+
+
+def check(made: Place, *options: str) -> tuple[int, dict[str, tuple[bool, str]]]:
+    ran = subprocess.run(
+        [DRYDOWN, "check", "--config", made.config, "--json", *options],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        env=os.environ | {"DRYDOWN_SYSFS": str(made.folder / "sys")},
+    )
+    assert "Traceback" not in ran.stderr
+    lines = [json.loads(line) for line in ran.stdout.splitlines()]
+    return ran.returncode, {line["part"]: (line["works"], line["message"]) for line in lines}
+
+
+@pytest.mark.broker
+def test_where_all_works_it_says_so_and_exits_0(boathouse: Place) -> None:
+    speaking = threading.Event()
+
+    def speak() -> None:
+        while not speaking.wait(0.3):
+            boathouse.switch(True)
+
+    speaker = threading.Thread(target=speak)
+    speaker.start()
+    code, found = check(boathouse)
+    speaking.set()
+    speaker.join()
+    assert [part for part, (works, _) in found.items() if not works] == []
+    assert code == 0
+    assert found["heron fuel/temperature"][1] == "It reads 30 Cel."
+    assert found["heron fuel/level"][1] == "It reads 0.6 m."
+    assert found["heron blower/running"][1] == "It says yes."
+    assert set(found) >= {"configuration", "folder", "broker", "store", "pages", "notices", "clock"}
+
+
+@pytest.mark.broker
+def test_what_does_not_work_is_named_with_what_to_mend(boathouse: Place, broker: Mosquitto) -> None:
+    boathouse.thermometer.unplug()
+    broker.stop()
+    code, found = check(boathouse)
+    wrong = {part: message for part, (works, message) in found.items() if not works}
+    assert code == 2
+    assert set(wrong) == {"broker", "heron fuel/temperature", "heron blower/running"}
+    assert "can't be reached: check that it runs" in wrong["broker"]
+    assert "28-0000071c2a3b" in wrong["heron fuel/temperature"]
+    assert "has not sent" in wrong["heron blower/running"]
+
+
+@pytest.mark.broker
+def test_while_the_watcher_runs_its_readings_are_told(boathouse: Place) -> None:
+    with boathouse.command("watch"):
+        boathouse.wait_for_readings()
+        boathouse.thermometer.show(22.0)
+        boathouse.switch(False)
+        _, found = check(boathouse)
+    assert found["heron fuel/level"] == (True, "It reads 0.6 m.")
+
+
+def test_a_wrong_configuration_is_told_key_by_key(tmp_path: Path) -> None:
+    config = tmp_path / "site.toml"
+    config.write_text('site = "boathouse"\nsitee = 1\n')
+    ran = subprocess.run([DRYDOWN, "check", "--config", config], capture_output=True, text=True, timeout=60)
+    assert ran.returncode == 2
+    assert ran.stdout.startswith("MEND   configuration")
+    assert "sitee" in ran.stdout
+
+
+@pytest.mark.broker
+def test_a_broker_that_wants_a_password_gets_it_or_says_so(tmp_path: Path) -> None:
+    passwords, secret = tmp_path / "passwords", tmp_path / "secret"
+    secret.write_text("harbour-light\n")
+    subprocess.run(["mosquitto_passwd", "-b", "-c", passwords, "watch", "harbour-light"], check=True)
+    lines = ("user root", "allow_anonymous false", f"password_file {passwords}")
+    with mosquitto(tmp_path, *lines) as broker:
+        assert "refuses the connection (not authorized)" in broker_finding(broker.config).message
+        known = broker.config.model_copy(update={"username": "watch", "password_file": secret})
+        assert broker_finding(known).works
+        secret.unlink()
+        assert f"password_file {secret} can't be read" in broker_finding(known).message
+
+
+def broker_finding(broker: Broker) -> Finding:
+    site = Site(site="boathouse", tank=(heron(),))
+    with BrokerLine(site.model_copy(update={"broker": broker})) as line:
+        return line.finding()
+
+
+def test_the_pages_port_is_free_ours_or_somebody_elses() -> None:
+    port = free_port()
+    assert pages_finding("127.0.0.1", port).works
+    with socket.create_server(("127.0.0.1", port)):
+        taken = pages_finding("127.0.0.1", port)
+    assert not taken.works
+    assert "choose another [serve] host or port" in taken.message
+
+    class Health(BaseHTTPRequestHandler):
+        def do_GET(self) -> None:
+            self.send_response(200)
+            self.end_headers()
+            self.wfile.write(b'{"well": true, "watcher": "", "store": ""}')
+
+        def log_message(self, *_: object) -> None:
+            pass
+
+    server = HTTPServer(("127.0.0.1", free_port()), Health)
+    threading.Thread(target=server.serve_forever, args=(0.02,), daemon=True).start()
+    assert "They are at" in pages_finding("127.0.0.1", server.server_port).message
+    server.shutdown()
+    server.server_close()
+
+
+def test_a_store_is_looked_at_and_none_is_made(tmp_path: Path) -> None:
+    path = tmp_path / "drydown.sqlite3"
+    assert store_finding(path).works
+    assert not path.exists()
+    StoreWriter(path).close()
+    assert "holds readings of no tank yet" in store_finding(path).message
+    path.write_text("no database " * 100)
+    assert not store_finding(path).works
+
+
+def test_a_file_in_the_place_of_the_folder_is_told_of(tmp_path: Path) -> None:
+    (tmp_path / "site").write_text("")
+    assert not folder_finding(tmp_path / "site").works
+    assert folder_finding(tmp_path / "other" / "deep").message.endswith("can be made.")
+
+
+def test_routes_are_tried_only_when_asked() -> None:
+    with receiver() as phone:
+        route = Route.model_validate({"name": "phone", "address": phone.address})
+        (found,) = route_findings((route,), notify=False)
+        assert (found.works, phone.titles) == (True, [])
+        (found,) = route_findings((route,), notify=True)
+        assert (found.works, phone.titles) == (True, ["TEST: drydown"])
+        phone.refuse = 1
+        (found,) = route_findings((route,), notify=True)
+        assert not found.works
+    wrong = Route.model_validate({"name": "phone", "address": "nonsense"})
+    (found,) = route_findings((wrong,), notify=False)
+    assert (found.works, "none that apprise understands" in found.message) == (False, True)
