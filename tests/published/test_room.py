@@ -35,22 +35,32 @@ def test_quarter_of_the_lower_limit() -> None:
 
 
 @pytest.mark.parametrize(
-    ("start", "emission", "air"), [(0.0, 1.5e-3, 0.5), (5e-3, 2e-4, 0.1), (1e-3, 1e-3, 0.0)]
+    ("start", "emission", "air", "decay"),
+    [
+        (0.0, 1.5e-3, 0.5, 0.0),
+        (5e-3, 2e-4, 0.1, 0.0),
+        (1e-3, 1e-3, 0.0, 0.0),
+        (0.0, 1.5e-3, 0.5, 8e-4),
+        (2e-3, 1e-3, 0.06, 1e-3),  # the room clears as fast as the emission falls
+        (2e-3, 1e-3, 0.01, 5e-3),
+        (0.0, 1e-3, 0.0, 1e-3),
+    ],
 )
-def test_concentration_solves_the_balance(start: float, emission: float, air: float) -> None:
+def test_concentration_solves_the_balance(start: float, emission: float, air: float, decay: float) -> None:
     # the differential equation itself, integrated by Runge and Kutta's fourth-order method
     volume, step, here = 60.0, 5.0, start
 
-    def slope(concentration: float) -> float:
-        return (emission - air * concentration) / volume
+    def slope(time: float, concentration: float) -> float:
+        return (emission * np.exp(-decay * time) - air * concentration) / volume
 
-    for _ in range(120):
-        first = slope(here)
-        second = slope(here + step / 2.0 * first)
-        third = slope(here + step / 2.0 * second)
-        fourth = slope(here + step * third)
+    for time in np.arange(120) * step:
+        first = slope(time, here)
+        second = slope(time + step / 2.0, here + step / 2.0 * first)
+        third = slope(time + step / 2.0, here + step / 2.0 * second)
+        fourth = slope(time + step, here + step * third)
         here += step / 6.0 * (first + 2.0 * second + 2.0 * third + fourth)
-    assert room.concentration_after(600.0, start, emission, air, volume) == pytest.approx(here, rel=1e-7)
+    found = room.concentration_after(600.0, start, emission, air, volume, decay)
+    assert found == pytest.approx(here, rel=1e-7)
 
 
 def test_air_too_little_to_tell_from_none() -> None:

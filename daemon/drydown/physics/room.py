@@ -26,16 +26,23 @@ def steady_concentration(emission: Values, effective_air: Values) -> Array:
 
 
 def concentration_after(
-    time: Values, start: Values, emission: Values, effective_air: Values, volume: Values
+    time: Values,
+    start: Values,
+    emission: Values,
+    effective_air: Values,
+    volume: Values,
+    decay: Values = 0.0,
 ) -> Array:
-    """Concentration after a time with steady emission and air, from that at the start.
+    """Concentration after a time, from that at the start and an emission that falls as exp(−decay · time).
 
-    Without any air it rises by emission · time / volume.
+    decay in 1/s; 0 is a steady emission. Without any air and any decay it rises by emission · time / volume.
     """
     changes = effective_air * time / volume  # air changes
-    some = np.where(changes == 0.0, 1.0, changes)
-    filling = np.where(changes == 0.0, 1.0, -np.expm1(-some) / some)
-    concentration: Array = start * np.exp(-changes) + emission * time / volume * filling
+    fading = decay * time
+    slower, apart = np.minimum(changes, fading), np.abs(changes - fading)
+    some = np.where(apart == 0.0, 1.0, apart)
+    filling = np.where(apart == 0.0, 1.0, -np.expm1(-some) / some)
+    concentration: Array = start * np.exp(-changes) + emission * time / volume * np.exp(-slower) * filling
     return concentration
 
 
