@@ -26,7 +26,7 @@ from drydown.config.model import Tank
 from drydown.effects import AlarmChanged, Conditioned, Derived, Effect, Estimated, NoticeDue, StageChanged
 from drydown.estimate.estimator import Estimator, Learned
 from drydown.estimate.inputs import priors_of
-from drydown.estimate.result import Estimate
+from drydown.estimate.result import Estimate, Spread
 from drydown.picture import Picture
 from drydown.reading import Reading
 from drydown.run.batch import Batch
@@ -34,6 +34,8 @@ from drydown.run.milestones import Milestones, alarm_notice
 from drydown.run.stages import Stage
 
 ESTIMATE_EVERY = 60.0  # s
+NO_EMISSION = Spread(0.0, 0.0, 0.0)
+THIRD = 0.262  # of the way from a normal's median to its 5 % point: exceeded two times in three
 
 
 class Core:
@@ -50,7 +52,7 @@ class Core:
         self._condition = new_state(tank.probes)
         self._priors = priors_of(tank)
         self._estimator = Estimator(self._priors, learned)
-        self._room = RoomAir()
+        self._room, self._likely_room = RoomAir(), RoomAir()
         self._milestones = Milestones()
         self._has_bubbled = False  # the fuel that is in the tank
         self._next_estimate = float("-inf")
@@ -108,15 +110,20 @@ class Core:
                 self.scene.degraded.pop(part, None)
 
     def _air_the_room(self) -> None:
-        emission = self._emission()
-        self.scene.room_methanol = None if emission is None else self._room.advance(self.scene, emission)
+        """What the room's air holds: the best guess, and what it holds two times in three or more."""
+        scene, emission = self.scene, self._emission()
+        if emission is None:
+            scene.room_methanol = scene.room_methanol_likely = None
+            return
+        likely = emission.median - THIRD * (emission.median - emission.low)
+        scene.room_methanol = self._room.advance(scene, emission.median)
+        scene.room_methanol_likely = self._likely_room.advance(scene, likely)
 
-    def _emission(self) -> float | None:
+    def _emission(self) -> Spread | None:
         """kg/s of methanol into the room now; None while nobody can tell."""
         if self.scene.running is False:
-            return 0.0
-        believed = self.estimate.emission if self.estimate else None
-        return None if believed is None else believed.median
+            return NO_EMISSION
+        return self.estimate.emission if self.estimate else None
 
     def _enter(self, now: float, stage: Stage, by: str) -> StageChanged:
         if stage is Stage.BUBBLING:

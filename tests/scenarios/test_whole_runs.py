@@ -16,7 +16,7 @@ from drydown.simulate.draw import KITS
 from drydown.simulate.write import write_run
 
 SEEDS = range(501, 509)
-NEAR = 0.8  # of the threshold: where the truth came so near an alarm by reckoning is no false one
+NEAR = 0.9  # of the threshold: where the truth came so near an alarm by reckoning is no false one
 
 
 Evening = tuple[Path, list[Effect]]

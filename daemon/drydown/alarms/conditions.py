@@ -37,17 +37,31 @@ def vent_closed(scene: Scene, _deadband: float) -> Finding | None:
 
 
 def vapour_high(scene: Scene, deadband: float) -> Finding | None:
-    """Methanol vapour in the room: measured where a probe is fitted, worked out elsewhere."""
+    """Methanol vapour in the room: measured where a probe is fitted, worked out elsewhere.
+
+    What is worked out has to be so bad in two cases of three: even odds would be wrong every other time.
+    """
     measured = scene.number("vapour/methanol")
-    vapour, cause = (measured, "value") if measured is not None else (scene.room_methanol, "estimate")
-    if vapour is not None and vapour > HIGH_SHARE * LOWER_FLAMMABLE_LIMIT - deadband:
-        share = vapour / LOWER_FLAMMABLE_LIMIT
-        priority = Priority.EMERGENCY if share > EMERGENCY_SHARE else Priority.HIGH
-        return Finding(priority, cause, {"methanol": vapour, "share": share}, frozenset({cause}))
+    if measured is not None:
+        return _vapour("value", measured, measured, deadband)
+    told, likely = scene.room_methanol, scene.room_methanol_likely
+    if told is not None and likely is not None:
+        found = _vapour("estimate", likely, told, deadband)
+        if found:
+            return found
     lost = _lost(scene, "vapour/methanol", Priority.HIGH)
-    if lost or measured is not None or scene.running is False:
+    if lost or scene.running is False:
         return lost
     return _lost(scene, "fuel/temperature", Priority.HIGH)
+
+
+def _vapour(cause: str, vapour: float, told: float, deadband: float) -> Finding | None:
+    if vapour <= HIGH_SHARE * LOWER_FLAMMABLE_LIMIT - deadband:
+        return None
+    is_emergency = vapour > EMERGENCY_SHARE * LOWER_FLAMMABLE_LIMIT
+    priority = Priority.EMERGENCY if is_emergency else Priority.HIGH
+    values: Values = {"methanol": told, "share": told / LOWER_FLAMMABLE_LIMIT}
+    return Finding(priority, cause, values, frozenset({cause}))
 
 
 def fuel_hot(scene: Scene, deadband: float) -> Finding | None:

@@ -34,6 +34,7 @@ class Scene:
     volume: float | None = None  # m³ of fuel
     stirred_until: float = float("-inf")  # s: fuel comes in, or the bubbles have just lifted the level
     room_methanol: float | None = None  # mole fraction in the room's air, worked out from the emission
+    room_methanol_likely: float | None = None  # what it is at least, two times in three
     degraded: dict[Part, str] = field(default_factory=dict)  # with the reason
     vital: frozenset[str] = frozenset()  # readings without which an alarm cannot tell
 
