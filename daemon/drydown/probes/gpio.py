@@ -1,6 +1,7 @@
 """Switches on a board's pins, through `gpiozero`: a relay contact, a door contact, an airflow switch."""
 
 import time
+import warnings
 from typing import Any
 
 from drydown.probes.probe import no_value
@@ -56,4 +57,6 @@ class PinProbe:
     def _open(self) -> Any:
         from gpiozero import DigitalInputDevice  # type: ignore[import-untyped]  # only boards have it
 
-        return DigitalInputDevice(self._pin, pull_up=self._active == "low", pin_factory=self._pins)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # it tells of every pin library that it tries before the one it takes
+            return DigitalInputDevice(self._pin, pull_up=self._active == "low", pin_factory=self._pins)
