@@ -4,7 +4,7 @@ import pytest
 
 from drydown.alarms.room_air import RoomAir
 from drydown.alarms.scene import Scene
-from drydown.physics.methanol import LOWER_FLAMMABLE_LIMIT
+from drydown.physics.vapour_limits import LOWER_FLAMMABLE_LIMIT
 from support.boathouse import heron
 
 

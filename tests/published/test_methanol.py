@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
 
-from drydown.physics import methanol
+from drydown.physics import methanol, vapour_limits
 from drydown.physics.values import CELSIUS_ZERO
 
 
@@ -63,23 +63,23 @@ def test_molar_mass() -> None:
 
 def test_limits_are_those_of_the_pocket_guide() -> None:
     # NIOSH Pocket Guide to Chemical Hazards, methyl alcohol; IDLH documentation 67-56-1 of NIOSH, 1994
-    assert methanol.LOWER_FLAMMABLE_LIMIT == 0.06
-    assert methanol.UPPER_FLAMMABLE_LIMIT == 0.36
-    assert methanol.EXPOSURE_LIMIT == 200e-6
-    assert methanol.SHORT_EXPOSURE_LIMIT == 250e-6
-    assert methanol.DANGER_TO_LIFE == 6000e-6
+    assert vapour_limits.LOWER_FLAMMABLE_LIMIT == 0.06
+    assert vapour_limits.UPPER_FLAMMABLE_LIMIT == 0.36
+    assert vapour_limits.EXPOSURE_LIMIT == 200e-6
+    assert vapour_limits.SHORT_EXPOSURE_LIMIT == 250e-6
+    assert vapour_limits.DANGER_TO_LIFE == 6000e-6
     # 52 °F to 54 °F closed cup
-    assert 11.0 <= methanol.FLASH_POINT - CELSIUS_ZERO <= 12.0
+    assert 11.0 <= vapour_limits.FLASH_POINT - CELSIUS_ZERO <= 12.0
 
 
 def test_danger_to_life_is_a_tenth_of_the_lower_limit() -> None:
     # IDLH documentation of NIOSH: "LEL 6.0 % (10 % LEL, 6,000 ppm)"
-    assert pytest.approx(0.1 * methanol.LOWER_FLAMMABLE_LIMIT) == methanol.DANGER_TO_LIFE
+    assert pytest.approx(0.1 * vapour_limits.LOWER_FLAMMABLE_LIMIT) == vapour_limits.DANGER_TO_LIFE
 
 
 def test_odour_lies_near_the_exposure_limit_and_so_cannot_warn() -> None:
     # Prudent Practices in the Laboratory, National Academy Press 1995: 4 to 6000 ppm, mean 160 ppm
-    assert methanol.ODOUR_THRESHOLD == 160e-6
+    assert vapour_limits.ODOUR_THRESHOLD == 160e-6
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from drydown.physics import bubbling, methanol, room
+from drydown.physics import bubbling, methanol, room, vapour_limits
 
 
 def test_check_values() -> None:
@@ -31,7 +31,7 @@ def test_bad_mixing_costs_air() -> None:
 
 def test_quarter_of_the_lower_limit() -> None:
     # NFPA 69 and common practice: 25 % of 6 % by volume, 15 000 ppm
-    assert pytest.approx(15000e-6) == room.SAFE_SHARE_OF_LOWER_LIMIT * methanol.LOWER_FLAMMABLE_LIMIT
+    assert pytest.approx(15000e-6) == room.SAFE_SHARE_OF_LOWER_LIMIT * vapour_limits.LOWER_FLAMMABLE_LIMIT
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,8 @@ import pytest
 from drydown.bus.recorded import read_run
 from drydown.config.load import load
 from drydown.effects import AlarmChanged, Change, Effect, Priority, StageChanged
-from drydown.physics.methanol import LOWER_FLAMMABLE_LIMIT, MOLAR_MASS
+from drydown.physics.methanol import MOLAR_MASS
+from drydown.physics.vapour_limits import LOWER_FLAMMABLE_LIMIT
 from drydown.replay import replay
 from drydown.simulate.draw import KITS
 from drydown.simulate.write import write_run

@@ -8,7 +8,7 @@ from drydown.alarms.rates import PROBE_NOISE, STEADY_MARGIN, blower_warming, fue
 from drydown.alarms.scene import Finding, Scene
 from drydown.commands import Part
 from drydown.effects import Priority
-from drydown.physics.methanol import LOWER_FLAMMABLE_LIMIT
+from drydown.physics.vapour_limits import LOWER_FLAMMABLE_LIMIT
 
 Values = dict[str, float | str]
 

@@ -7,6 +7,7 @@ import numpy as np
 from drydown.physics import methanol, solution
 from drydown.physics.humid_air import molar_density
 from drydown.physics.values import STANDARD_PRESSURE, Array, Values
+from drydown.physics.vapour_limits import LOWER_FLAMMABLE_LIMIT
 
 _RISE_SPEED = 0.3  # m/s, of a bubble swarm
 _CROWDING = 2.0
@@ -84,7 +85,7 @@ def off_gas_mole_fraction(
 
 def share_of_lower_limit(mole_fraction: Values) -> Array:
     """Methanol vapour as a share of its lower flammable limit in air (1: it can burn)."""
-    return cast(Array, mole_fraction / methanol.LOWER_FLAMMABLE_LIMIT)
+    return cast(Array, mole_fraction / LOWER_FLAMMABLE_LIMIT)
 
 
 def emission(

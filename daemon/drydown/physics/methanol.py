@@ -1,4 +1,4 @@
-"""Pure methanol: vapour pressure, heat of vaporisation, and the limits at which its vapour burns or harms."""
+"""Pure methanol: vapour pressure, heat of vaporisation, and its vapour in air."""
 
 from typing import cast
 
@@ -14,18 +14,6 @@ from drydown.physics.values import (
 
 MOLAR_MASS = 0.032042  # kg/mol, IUPAC atomic weights
 BOILING_POINT = 337.85  # K at 1 atm (64.7 °C), NIST Chemistry WebBook
-
-LOWER_FLAMMABLE_LIMIT = 0.060  # mole fraction in air, NIOSH Pocket Guide and NFPA 325
-UPPER_FLAMMABLE_LIMIT = 0.36  # mole fraction in air, NIOSH Pocket Guide and NFPA 325
-FLASH_POINT = 284.15  # K (11 °C, closed cup; 11 to 12 °C are reported), NIOSH Pocket Guide
-
-EXPOSURE_LIMIT = 200e-6  # mole fraction, 8 h mean: OSHA PEL and NIOSH REL, NIOSH Pocket Guide
-SHORT_EXPOSURE_LIMIT = 250e-6  # mole fraction, 15 min mean: NIOSH REL-STEL, NIOSH Pocket Guide
-DANGER_TO_LIFE = 6000e-6  # mole fraction, IDLH, NIOSH Pocket Guide
-
-ODOUR_THRESHOLD = 160e-6
-"""Mean mole fraction at which people smell it, from 4e-6 to 6000e-6 by the person: smelling nothing proves
-nothing. Prudent Practices in the Laboratory, National Academy Press, 1995, safety summary of methanol."""
 
 _LN10 = float(np.log(10.0))
 _ANTOINE_A = 5.20409 + 5.0  # Ambrose & Sprake's constant for bar, moved to Pa
