@@ -1,4 +1,4 @@
-"""The limits at which methanol vapour burns or harms: plain numbers, for those too who have no need of numpy."""
+"""The limits at which methanol vapour burns or harms: plain numbers, without numpy."""
 
 LOWER_FLAMMABLE_LIMIT = 0.060  # mole fraction in air, NIOSH Pocket Guide and NFPA 325
 UPPER_FLAMMABLE_LIMIT = 0.36  # mole fraction in air, NIOSH Pocket Guide and NFPA 325
