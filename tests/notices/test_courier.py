@@ -13,6 +13,7 @@ from drydown.config.model import Route
 from drydown.effects import Priority
 from drydown.notices import routes
 from drydown.notices.courier import EXPIRES, Courier
+from drydown.notices.messenger import Messenger
 from drydown.notices.outbox import Notice, Outbox, OutboxError
 from support.broker import free_port, until
 from support.receiver import Receiver, receiver
@@ -173,7 +174,7 @@ def test_no_secret_of_an_address_is_logged(
 
 def test_an_address_that_is_none_is_told_of_by_the_name_of_its_route() -> None:
     with pytest.raises(routes.RouteError, match="route phone: its address is none"):
-        routes.check(route("nonsense"))
+        routes.check(Messenger(), route("nonsense"))
 
 
 def test_an_outbox_that_is_not_ours_is_left_alone(path: Path) -> None:

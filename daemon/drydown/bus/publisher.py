@@ -21,6 +21,7 @@ from drydown.bus.spool import EVENT, SERIES, Entry, Message, Spool
 from drydown.bus.topics import TankTopics, tank_of
 from drydown.config.model import Broker
 
+CAPACITY = 8_000_000  # bytes kept in memory: hours of one tank
 IN_FLIGHT = 20  # messages that the broker has not acknowledged
 WINDOW = 500  # entries handed out and not confirmed, while sending again
 PATIENCE = 10.0  # s without a confirmation before sending again gives way to what is new
@@ -38,18 +39,20 @@ class Publisher:
         wake: Callable[[], None],
         retained: Callable[[], Mapping[str, bytes]] = dict,
         hear: Callable[[paho.MQTTMessage], None] | None = None,
+        capacity: int = CAPACITY,
     ) -> None:
         """Raises BrokerError.
 
         `wake` has `pump` called soon. `retained` gives what a new connection must find retained, by topic;
         empty bytes for what must be gone. `hear` gets, on the network's thread, what other boards send.
+        `capacity` is how many bytes are kept for recorders.
         """
         self._topics = topics
         self._counter = counter
         self._wake = wake
         self._retained = retained
         self._hear = hear
-        self._spool = Spool(counter.start)
+        self._spool = Spool(counter.start, capacity)
         self._broker = broker
         self._client = make_client(broker, f"drydown-{topics.site}-{topics.tank}-watch")
         self._client.will_set(topics.online, b'{"online":false}', qos=1, retain=True)

@@ -49,7 +49,7 @@ class Message:
 class Spool:
     """Entries in order of their numbers, a place up to which they were sent, and each recorder's cursor."""
 
-    def __init__(self, next_number: int = 1, capacity: int = 8_000_000) -> None:
+    def __init__(self, next_number: int = 1, capacity: int = 1_000_000) -> None:
         self._entries: deque[Entry | None] = deque()  # None: dropped
         self._base = next_number  # number of _entries[0]
         self._sent = 0  # how many of _entries were handed out

@@ -17,6 +17,7 @@ from drydown.config.model import Route, Site
 from drydown.effects import Priority
 from drydown.errors import UserError
 from drydown.notices import routes
+from drydown.notices.messenger import Messenger
 from drydown.notices.outbox import Notice
 from drydown.store.read import StoreReader
 from drydown.store.schema import open_for_writing
@@ -84,17 +85,19 @@ def route_findings(configured: tuple[Route, ...], notify: bool) -> Iterator[Find
     """Whether each route's address can be understood, or a marked test is taken."""
     if not configured:
         yield Finding("notices", True, "No route is configured: alarms show on the pages alone.")
+    messenger = Messenger()
     for route in configured:
         part = f"notices {route.name}"
         try:
             if notify:
-                routes.send(route, _test_notice())
+                routes.send(messenger, route, _test_notice())
                 yield Finding(part, True, "A test was sent and taken; see that it has arrived.")
             else:
-                routes.check(route)
+                routes.check(messenger, route)
                 yield Finding(part, True, "Its address can be understood; --notify sends a test.")
         except UserError as error:
             yield Finding(part, False, str(error))
+    messenger.close()
 
 
 def clock_finding() -> Finding:

@@ -16,6 +16,7 @@ from pathlib import Path
 
 from drydown.config.model import Route
 from drydown.notices import routes
+from drydown.notices.messenger import Messenger
 from drydown.notices.outbox import KEPT, Notice, Outbox, OutboxError
 from drydown.notices.routes import RouteError
 
@@ -50,7 +51,10 @@ class Courier:
         self._routes = configured
         self._unix_time = unix_time
         self._posted: queue.SimpleQueue[Notice | tuple[str, str, str] | None] = queue.SimpleQueue()
-        self._ways = {route.name: _Way(route, self._finish, first_delay) for route in configured}
+        self._messenger = Messenger()
+        self._ways = {
+            route.name: _Way(route, self._messenger, self._finish, first_delay) for route in configured
+        }
         self._clerk = threading.Thread(target=self._keep_outbox, args=(path,), name="outbox", daemon=True)
 
     def start(self) -> None:
@@ -63,6 +67,7 @@ class Courier:
         """Stop. What is being sent has a moment; what is not sent stays in the outbox."""
         for way in self._ways.values():
             way.close()
+        self._messenger.close()
         self._posted.put(None)
         self._clerk.join(5)
 
@@ -123,9 +128,14 @@ class _Way:
     """One route: what waits for it, and the thread that sends."""
 
     def __init__(
-        self, route: Route, finish: Callable[[Notice, str, str], None], first_delay: float
+        self,
+        route: Route,
+        messenger: Messenger,
+        finish: Callable[[Notice, str, str], None],
+        first_delay: float,
     ) -> None:
         self._route = route
+        self._messenger = messenger
         self._finish = finish
         self._first_delay = first_delay
         self._arrived: deque[_Try] = deque()
@@ -166,7 +176,7 @@ class _Way:
             self._finish(one.notice, self._route.name, "expired")
             return True
         try:
-            routes.send(self._route, one.notice)
+            routes.send(self._messenger, self._route, one.notice)
         except RouteError as error:
             if str(error) != self.trouble:
                 log.warning("%s Trying again.", error)

@@ -1,16 +1,13 @@
 """The ways to a person, through `apprise`: any service that it knows, mail, a webhook."""
 
-import logging
-
 from drydown.config.model import Route
 from drydown.effects import Priority
 from drydown.errors import UserError
+from drydown.notices.messenger import Messenger
 from drydown.notices.outbox import Notice
 
 RANK = {Priority.LOW: 0, Priority.HIGH: 1, Priority.EMERGENCY: 2}
 KINDS = {Priority.LOW: "info", Priority.HIGH: "warning", Priority.EMERGENCY: "failure"}
-
-logging.getLogger("apprise").setLevel(logging.CRITICAL)  # its lines may show addresses, which hold secrets
 
 
 class RouteError(UserError):
@@ -22,29 +19,20 @@ def takes(route: Route, priority: Priority) -> bool:
     return RANK[priority] >= RANK[Priority(route.least)]
 
 
-def send(route: Route, notice: Notice) -> None:
+def send(messenger: Messenger, route: Route, notice: Notice) -> None:
     """Hand a notice over; returns when the service has taken it. Blocks; raises RouteError."""
-    from apprise import Apprise  # here: it takes a while to load, and most starts never need it
-
-    service = Apprise()
-    if not service.add(_address(route)):
-        raise RouteError(f"route {route.name}: its address is none that apprise understands; see [notices].")
-    try:
-        taken = service.notify(body=notice.body, title=notice.title, notify_type=KINDS[notice.priority])
-    except Exception as error:  # whatever a service's plugin throws: the others must go on
-        raise RouteError(f"route {route.name}: it failed ({type(error).__name__}).") from error
-    if not taken:
-        raise RouteError(
-            f"route {route.name}: it was not taken; check the network, the address, and the service."
-        )
+    _ask(messenger, route, notice.title, notice.body, KINDS[notice.priority])
 
 
-def check(route: Route) -> None:
+def check(messenger: Messenger, route: Route) -> None:
     """Whether the address can be understood, without sending anything. Raises RouteError."""
-    from apprise import Apprise
+    _ask(messenger, route, "", "", "info")
 
-    if not Apprise().add(_address(route)):
-        raise RouteError(f"route {route.name}: its address is none that apprise understands; see [notices].")
+
+def _ask(messenger: Messenger, route: Route, title: str, body: str, kind: str) -> None:
+    trouble = messenger.send({"address": _address(route), "title": title, "body": body, "kind": kind})
+    if trouble:
+        raise RouteError(f"route {route.name}: {trouble}.")
 
 
 def _address(route: Route) -> str:
@@ -54,11 +42,8 @@ def _address(route: Route) -> str:
     try:
         return route.address_file.read_text().strip()
     except (OSError, UnicodeDecodeError) as error:
+        why = getattr(error, "strerror", None) or "it is not text"
         raise RouteError(
-            f"route {route.name}: address_file {route.address_file} can't be read ({_why(error)});"
-            " it holds the address alone."
+            f"route {route.name}: address_file {route.address_file} can't be read ({why}); it holds the"
+            " address alone."
         ) from error
-
-
-def _why(error: Exception) -> str:
-    return getattr(error, "strerror", None) or type(error).__name__

@@ -10,7 +10,7 @@ from paho.mqtt.client import MQTTMessage
 from drydown.bus import wire
 from drydown.bus.broker import place
 from drydown.bus.counter import Counter
-from drydown.bus.publisher import Publisher
+from drydown.bus.publisher import CAPACITY, Publisher
 from drydown.bus.topics import TankTopics
 from drydown.clock import Clock
 from drydown.commands import Command, Part
@@ -56,7 +56,10 @@ class Voice:
         self._snapshot = Snapshot()
         self._unsaid: list[Reading] = []
         counter = Counter(site.folder / f"batches-{self._name}")
-        self._publisher = Publisher(site.broker, self._topics, counter, wake, self._retained, hear)
+        capacity = CAPACITY // len(site.tank)
+        self._publisher = Publisher(
+            site.broker, self._topics, counter, wake, self._retained, hear, capacity
+        )
 
     def start(self) -> None:
         """Connect, in the background."""
