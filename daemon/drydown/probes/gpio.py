@@ -58,5 +58,5 @@ class PinProbe:
         from gpiozero import DigitalInputDevice  # type: ignore[import-untyped]  # only boards have it
 
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # it tells of every pin library that it tries before the one it takes
+            warnings.simplefilter("ignore")  # it tells of each pin library that it tries in vain
             return DigitalInputDevice(self._pin, pull_up=self._active == "low", pin_factory=self._pins)
