@@ -247,6 +247,15 @@ def test_fine_digits_always_flicker() -> None:
     assert faults(night(step=0.01))[0].time == pytest.approx(3600.0 + 20 * 60.0, abs=90.0)
 
 
+@pytest.mark.parametrize(("humidity", "is_stuck"), [(1.0, False), (0.97, True)])
+def test_saturated_air_may_stay_saturated_all_night(humidity: float, is_stuck: bool) -> None:
+    readings = []
+    for reading in night(step=0.01)[1::2]:
+        value = humidity - 0.01 * (int(reading.time) // 60 % 5) if reading.time < 3600.0 else humidity
+        readings += [Reading("air/humidity", reading.time, value), reading]
+    assert bool(faults(readings)) is is_stuck
+
+
 def test_while_nothing_else_moves_nothing_is_called_stuck() -> None:
     readings = [reading for reading in bubbling(1.0, 1200.0) if reading.name in (FUEL, "blower/running")]
     assert faults(readings) == []

@@ -169,7 +169,7 @@ def _jump(value: float, time: float, track: Track, _state: State) -> Verdict | N
 
 
 def _stuck(value: float, time: float, track: Track, state: State) -> Verdict | None:
-    if value != track.value or track.habit.still is None:
+    if value != track.value or value == track.habit.stop or track.habit.still is None:
         return None
     still = _still_for(time, track, state)
     if still < table.STUCK_AFTER or state.moves - track.moves_then < table.OTHERS_MOVED:

@@ -99,7 +99,7 @@ class Habit:
     A change beyond `usual` is doubtful: alarms heed it. Beyond `possible` it is bad until it has been
     confirmed. `still` is for how long (s) it may show the same digits while it ought to move: always, or only
     while the blower runs. None: for ever. A probe whose digits are as fine as `fine` flickers, so that it may
-    be called stuck sooner, by what it is used to.
+    be called stuck sooner, by what it is used to. At `stop` it may stay for ever.
     """
 
     usual: Change | None = None
@@ -107,6 +107,7 @@ class Habit:
     still: float | None = None
     fine: float = 0.0
     moves_only_while_blowing: bool = False
+    stop: float | None = None
 
 
 HABITS: Mapping[str, Habit] = MappingProxyType(
@@ -129,7 +130,8 @@ HABITS: Mapping[str, Habit] = MappingProxyType(
         ),
         # A door opens on a frosty yard. A quiet night may keep a tenth of a kelvin for hours.
         "air/temperature": Habit(Change(3.0, 0.3), Change(10.0, 5.0), 14400.0, fine=0.03),
-        "air/humidity": Habit(Change(0.15, 0.02), Change(0.5, 0.2), 14400.0, fine=0.003),
+        # Saturated air shows 100 % all night.
+        "air/humidity": Habit(Change(0.15, 0.02), Change(0.5, 0.2), 14400.0, fine=0.003, stop=1.0),
         # A gas sensor answers a leak at once, and clean air may read nought all day: nothing is too fast.
         "vapour/methanol": Habit(),
         "vent/flow": Habit(),
