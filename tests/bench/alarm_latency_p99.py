@@ -1,0 +1,101 @@
+"""alarm_latency_p99: from the moment at which the probes are read until a second client has the alarm.
+
+The vents of several tanks are closed again and again while their blowers run, just before the second at which
+every probe is read. The alarm is meant to come after its on-delay; what is measured is how much later than
+that it comes.
+"""
+
+import json
+import time
+from collections.abc import Callable
+
+from bench.figure import Figure, Measured
+from bench.listener import Arrival, Listener
+from bench.percentile import percentile
+from bench.workbench import Workbench
+from drydown.alarms.catalogue import KINDS
+from drydown.bus.topics import TankTopics
+from drydown.probes.poll import INTERVAL
+from support.processes import running
+from support.site_file import write_site
+
+SITE = "quay"
+TANKS = tuple(f"tank-{number}" for number in range(1, 9))
+REPETITIONS = 13  # of each tank
+ALARM = next(kind for kind in KINDS if kind.name == "vent-closed")
+PROBES = ("fuel/temperature", "fuel/level", "blower/running", "vent/open")
+PATIENCE = 15.0  # s
+
+
+def measure(bench: Workbench) -> Measured:
+    """Every alarm of every tank, each from a reading of its own."""
+    config = write_site(bench.folder, SITE, TANKS, bench.broker.port, PROBES)
+    with (
+        Listener(bench.broker.config, TankTopics(SITE, "+").alarm(ALARM.name)) as listener,
+        running("watch", "--config", config, log=bench.folder / "quay.log"),
+    ):
+        quay = Quay(listener)
+        quay.begin()
+        late = [seconds for _ in range(REPETITIONS) for seconds in quay.alarm_all()]
+    return Measured(
+        1000 * percentile(late, 0.99),
+        f"{len(late)} alarms of {len(TANKS)} tanks in one watcher, beyond the {ALARM.on_delays['value']:g} s "
+        f"of delay that is meant; half within {1000 * percentile(late, 0.5):.1f} ms, "
+        f"the longest {1000 * max(late):.1f} ms",
+    )
+
+
+class Quay:
+    """The tanks, and the board that sends what their probes say."""
+
+    def __init__(self, listener: Listener) -> None:
+        self._listener = listener
+
+    def begin(self) -> None:
+        """Wait for the watcher; then let the blowers run with their vents open."""
+        for tank in TANKS:
+            self._await(tank, "the watcher", lambda arrival: not arrival.payload)
+        self._send(is_open=True)
+        _wait_for_read()
+
+    def alarm_all(self) -> list[float]:
+        """Close every vent, wait for the alarms, open again; how late each alarm was, in s."""
+        self._listener.forget()
+        self._send(is_open=False)
+        due = _wait_for_read() + ALARM.on_delays["value"]
+        raised = [self._await(tank, "raised", _is_change("raised")) for tank in TANKS]
+        self._send(is_open=True)
+        for tank in TANKS:
+            self._await(tank, "returned", _is_change("returned"))
+        return [arrival.time - due for arrival in raised]
+
+    def _send(self, is_open: bool) -> None:
+        """Say what all probes read, in the middle between two times at which they are read."""
+        time.sleep((0.5 * INTERVAL - time.monotonic()) % INTERVAL)
+        values: dict[str, dict[str, object]] = {
+            "fuel/temperature": {"u": "Cel", "v": 25.0},
+            "fuel/level": {"u": "m", "v": 0.6},
+            "blower/running": {"vb": True},
+            "vent/open": {"vb": is_open},
+        }
+        pack = json.dumps([{"n": name, **values[name]} for name in PROBES])
+        for tank in TANKS:
+            self._listener.client.publish(TankTopics(SITE, tank).probe("board"), pack, qos=1)
+
+    def _await(self, tank: str, what: str, fits: Callable[[Arrival], bool]) -> Arrival:
+        topic = TankTopics(SITE, tank).alarm(ALARM.name)
+        return self._listener.first(lambda one: one.topic == topic and fits(one), PATIENCE, f"{tank}: {what}")
+
+
+def _wait_for_read() -> float:
+    """Sleep until the probes are read next: every INTERVAL of the monotonic clock. Returns that time."""
+    at = (time.monotonic() // INTERVAL + 1) * INTERVAL
+    time.sleep(at - time.monotonic())
+    return at
+
+
+def _is_change(change: str) -> Callable[[Arrival], bool]:
+    return lambda arrival: bool(arrival.payload) and json.loads(arrival.payload)["change"] == change
+
+
+FIGURE = Figure("alarm_latency_p99", "ms", 50, "at most", measure)

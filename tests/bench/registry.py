@@ -1,0 +1,26 @@
+"""The figures of the bench, by name, in the order in which they are measured."""
+
+from bench import (
+    alarm_latency_p99,
+    record_ratio,
+    replay_speed,
+    rss,
+    start_to_first_reading,
+    step_p99,
+    watch_cpu,
+)
+
+FIGURES = {
+    figure.name: figure
+    for figure in (
+        replay_speed.FIGURE,
+        step_p99.FIGURE,
+        watch_cpu.FIGURE,
+        alarm_latency_p99.FIGURE,
+        record_ratio.FIGURE,
+        rss.WATCH,
+        rss.RECORD,
+        rss.SERVE,
+        start_to_first_reading.FIGURE,
+    )
+}
