@@ -20,6 +20,7 @@ from drydown.bus.topics import ROOT, TankTopics, tank_of
 from drydown.config.load import load
 from drydown.config.model import Site
 from drydown.logs import set_up
+from drydown.single import hold
 from drydown.store.schema import COMMIT_AFTER, StoreError
 from drydown.store.write import StoreWriter
 
@@ -130,8 +131,9 @@ class RecordService:
     """The recorder and its broker, both of which may fail and come back."""
 
     def __init__(self, site: Site, commit_after: float = COMMIT_AFTER - 2 * LOOK) -> None:
-        """Raises StoreError or BrokerError: at the start a person is there to read it."""
+        """Raises UserError: at the start a person is there to read it."""
         self._site = site
+        self._lock = hold(site.folder, "record")
         self._commit_after = commit_after
         self._recorder: Recorder | None = Recorder(site.store_path)
         self._client = make_client(site.broker, f"drydown-{site.site}-record-{RECORDER}")
@@ -154,6 +156,7 @@ class RecordService:
         self._client.disconnect()
         if self._recorder:
             self._recorder.close()
+        self._lock.close()
 
     def stop(self) -> None:
         """End `run` soon, with everything that was taken in committed."""

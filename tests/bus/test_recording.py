@@ -15,6 +15,7 @@ from drydown.bus.counter import Counter
 from drydown.bus.publisher import Publisher
 from drydown.bus.topics import TankTopics
 from drydown.config.model import Site
+from drydown.errors import UserError
 from drydown.reading import Quality, Reading
 from drydown.record import RecordService
 from drydown.store.read import StoreReader
@@ -204,6 +205,11 @@ def test_a_recorder_that_fails_goes_on_when_its_store_works_again(broker: Mosqui
         thief.execute("ALTER TABLE elsewhere RENAME TO reading")
         until(lambda: times(store) == list(range(1, 11)), 20)
         thief.close()
+
+
+def test_a_second_recorder_refuses_with_a_sentence(broker: Mosquitto, tmp_path: Path) -> None:
+    with recording(broker, tmp_path), pytest.raises(UserError, match="Another `drydown record` works in"):
+        RecordService(site(broker, tmp_path))
 
 
 def test_messages_of_others_do_no_harm(broker: Mosquitto, tmp_path: Path) -> None:

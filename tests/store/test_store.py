@@ -201,6 +201,13 @@ def test_a_full_disk_is_told_of_and_what_was_committed_stays(writer: StoreWriter
         assert len(list(reader.samples("heron", 0, 2 * START))) == 1
 
 
+def test_a_store_that_was_removed_under_the_recorder_is_told_of(writer: StoreWriter, path: Path) -> None:
+    writer.add_rows("heron", [celsius(0, 33.5)])
+    path.rename(path.with_suffix(".old"))
+    with pytest.raises(StoreError, match="moved or removed"):
+        writer.commit({"heron": 1})
+
+
 @pytest.mark.skipif(os.geteuid() != 0, reason="needs to become another user")
 def test_a_store_that_may_not_be_written_is_told_of(writer: StoreWriter, path: Path) -> None:
     writer.close()

@@ -111,7 +111,7 @@ def test_a_second_watcher_refuses_with_a_sentence(boathouse: Place) -> None:
             [DRYDOWN, "watch", "--config", boathouse.config], capture_output=True, text=True, timeout=30
         )
     assert second.returncode != 0
-    assert "is being watched already" in second.stderr
+    assert "Another `drydown watch` works in" in second.stderr
     assert "Traceback" not in second.stderr
 
 

@@ -8,6 +8,7 @@ One thread uses a Publisher; the network's thread only leaves word and wakes it.
 """
 
 import json
+import logging
 import time
 from collections import deque
 from collections.abc import Callable, Mapping
@@ -26,6 +27,8 @@ IN_FLIGHT = 20  # messages that the broker has not acknowledged
 WINDOW = 500  # entries handed out and not confirmed, while sending again
 PATIENCE = 10.0  # s without a confirmation before sending again gives way to what is new
 RESEND_FIRST, RESEND_LONGEST = 30.0, 600.0  # s without a confirmation before everything is sent again
+
+log = logging.getLogger(__name__)
 
 
 class Publisher:
@@ -100,11 +103,6 @@ class Publisher:
         """How many entries are kept because some recorder has not confirmed them."""
         return self._spool.unconfirmed
 
-    @property
-    def dropped(self) -> int:
-        """How many entries had to go because the spool was full."""
-        return self._spool.dropped
-
     def say_series(self, topic: str, body: bytes) -> None:
         """Readings or estimates: SenML records without brackets."""
         self._add(Entry(topic, body, SERIES))
@@ -112,11 +110,10 @@ class Publisher:
 
     def say_event(self, topic: str, body: bytes, retain: bool) -> None:
         """An alarm, a stage, a notice: JSON without braces. Goes out at once whatever waits."""
-        behind = self._spool.waiting > 0
         number = self._add(Entry(topic, body, EVENT, retain))
-        if behind and self.connection.up:
-            self._send(self._spool.single(number))
         self.pump()
+        if self._spool.waits(number) and self.connection.up:
+            self._send(self._spool.single(number))
 
     def pump(self) -> None:
         """Take in what was heard, and send what can be sent. Never blocks."""
@@ -134,8 +131,14 @@ class Publisher:
     def _add(self, entry: Entry) -> int:
         if not self._spool.unconfirmed:
             self._progress()
+        before = self._spool.dropped
         number = self._spool.add(entry)
         self._counter.reached(number)
+        if self._spool.dropped and not before:
+            log.warning(
+                "%s: more waits for a recorder than can be kept; the oldest readings go, events stay",
+                self._topics.tank,
+            )
         return number
 
     def _send(self, message: Message) -> None:

@@ -120,6 +120,10 @@ class Spool:
             self._base + self._sent - 1,
         )
 
+    def waits(self, number: int) -> bool:
+        """Whether an entry has not been handed out."""
+        return number >= self._base + self._sent
+
     def single(self, number: int) -> Message:
         """One entry as a message of its own, out of turn; the turn stays as it was."""
         entry = self._entries[number - self._base]

@@ -29,6 +29,7 @@ class StoreWriter:
         """Open the store, or make it. Raises StoreError."""
         self._path = path
         self._connection = open_for_writing(path)
+        self._file = path.stat().st_ino
         self._series: dict[str, dict[str, _SeriesKey]] = {}
         self._rows: list[Stored] = []
         self._judgements: list[tuple[int, int, int, str]] = []
@@ -78,6 +79,7 @@ class StoreWriter:
 
     def commit(self, cursors: Mapping[str, int]) -> None:
         """Write what was taken in, and how far each tank has come, or nothing. Raises StoreError."""
+        self._check_still_there()
         with _Explained(self._path):
             self._begin()
             execute, many = self._connection.execute, self._connection.executemany
@@ -109,6 +111,14 @@ class StoreWriter:
     def close(self) -> None:
         """Let the file go. What was not committed is not written."""
         self._connection.close()
+
+    def _check_still_there(self) -> None:
+        try:
+            if self._path.stat().st_ino == self._file:
+                return
+        except OSError:
+            pass
+        raise StoreError(f"{self._path}: the store was moved or removed while in use; a new one is made.")
 
     def _begin(self) -> None:
         if not self._begun:

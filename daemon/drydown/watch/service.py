@@ -1,13 +1,10 @@
 """The whole watcher of a site: its tanks, the socket for other programs, the notices, and how they are."""
 
-import fcntl
-import io
 import logging
 import shutil
 import threading
 import time
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 
 from drydown.bus.local_server import LocalServer, Reply
@@ -21,6 +18,7 @@ from drydown.notices.courier import Courier
 from drydown.notices.outbox import Notice
 from drydown.orders import command_of
 from drydown.probes.find import Attachments
+from drydown.single import hold
 from drydown.texts.alarms import REFUSALS
 from drydown.texts.notices import text
 from drydown.watch.health import Health
@@ -42,7 +40,7 @@ class WatchService:
         self._site = site
         self._clock = clock or Clock()
         self._attachments = attachments or Attachments(site.site)
-        self._lock = _lock(site.folder)
+        self._lock = hold(site.folder, "watch")
         self._boot_id = boot_id()
         self._health = Health()
         self._courier = Courier(site.folder / "outbox.sqlite3", site.notices.routes)
@@ -121,25 +119,3 @@ class WatchService:
         if free < LEAST_FREE:
             troubles[Part.DISK] = f"{free / 1e6:.0f} MB are free"
         return troubles
-
-
-def _lock(folder: Path) -> io.TextIOWrapper:
-    """Held for as long as the file is open, and let go by the kernel whatever happens to us."""
-    path = folder / "watch.lock"
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        lock = path.open("w")
-    except OSError as error:
-        raise UserError(
-            f"{path} can't be written ({error.strerror}): `folder` in the configuration must be a folder"
-            " where this user may write."
-        ) from error
-    try:
-        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError as error:
-        lock.close()
-        raise UserError(
-            f"{folder} is being watched already by another `drydown watch`: stop that one first, or give each"
-            " site a folder of its own."
-        ) from error
-    return lock
