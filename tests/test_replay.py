@@ -61,6 +61,7 @@ def test_the_report_reads_like_one(run: Path, capsys: pytest.CaptureFixture[str]
     out = capsys.readouterr().out
     assert "Run of heron" in out
     assert "What was believed (90 % range)" in out
+    assert "most methanol in the room:" in out
     assert "The vent is not watched" in out
     assert "no safety system" in out
     assert max(map(len, out.splitlines())) <= Console().width

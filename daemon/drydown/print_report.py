@@ -1,5 +1,6 @@
 """Prints the report of a run on a terminal."""
 
+from collections.abc import Callable
 from datetime import datetime, tzinfo
 
 from rich.console import Console
@@ -8,14 +9,24 @@ from rich.text import Text
 
 from drydown.effects import Change
 from drydown.estimate.result import Estimate, Spread, Verdict
+from drydown.physics.vapour_limits import EXPOSURE_LIMIT
+from drydown.run import room_peaks
 from drydown.run.report import Doubt, RunReport, selected
-from drydown.texts import alarms, notices, words
+from drydown.run.room_peaks import RoomPeaks
+from drydown.texts import alarms, amounts, notices, words
 from drydown.texts.amounts import clock, duration
 
 ROWS = 16
 
 Row = tuple[str, str]
 """A time of day or nothing, and a text."""
+
+AIR: tuple[tuple[str, str, Callable[[float], str]], ...] = (
+    (room_peaks.ROOM, "most methanol in the room: {}", amounts.parts_per_million),
+    (room_peaks.OFF_GAS, "most in the gas from the fuel: {} of what can burn", amounts.share),
+    (room_peaks.NEEDED, "{} of fresh air it would have taken to breathe there", amounts.air_flow),
+)
+"""What of the room's peaks is told, how, and in which unit."""
 
 VERDICTS = {
     Verdict.UNKNOWN: "cannot tell",
@@ -34,6 +45,7 @@ def print_report(report: RunReport, tank: str, zone: tzinfo, console: Console) -
     console.print(_summary(report))
     console.print(_estimates(report, zone))
     for title, rows in (
+        ("Air", _room_rows(report.room, zone)),
         ("Stages", [(clock(s.time, zone), f"{s.stage} ({s.by})") for s in report.stages]),
         ("Told", [_milestone(m.kind, tank, m.time, zone) for m in report.milestones]),
         ("Alarms", _alarm_rows(report, zone) or [("", "none")]),
@@ -63,7 +75,7 @@ def _summary(report: RunReport) -> str:
 
 def _estimates(report: RunReport, zone: tzinfo) -> Table:
     table = Table(
-        title="What was believed (90 % range)", title_justify="left", box=None, padding=(0, 2, 0, 0)
+        title="What was believed (90 % range)", title_justify="left", box=None, padding=(0, 1, 0, 0)
     )
     for heading in ("Time", "Bubbled", "Methanol, %", "Water, mg/kg", "Dry at", "Verdict"):
         table.add_column(heading, no_wrap=True)
@@ -88,6 +100,21 @@ def _row(estimate: Estimate, zone: tzinfo) -> tuple[str, ...]:
         clock(end.median, zone) if end else "–",
         VERDICTS[estimate.verdict],
     )
+
+
+def _room_rows(room: RoomPeaks, zone: tzinfo) -> list[Row]:
+    rows = [
+        (clock(peak.time, zone), said.format(amounts.ranged(peak.spread, words)))
+        for name, said, words in AIR
+        if (peak := room.peaks.get(name)) and peak.spread.high > 0
+    ]
+    if rows and room.present:
+        present = amounts.ranged(room.present, amounts.air_flow)
+        rows.append(("", f"{present} of fresh air came in"))
+    if room.above_until is not None:
+        limit = amounts.parts_per_million(EXPOSURE_LIMIT)
+        rows.append((clock(room.above_until, zone), f"until then the room held more than {limit}"))
+    return rows
 
 
 def _milestone(kind: str, tank: str, time: float, zone: tzinfo) -> Row:

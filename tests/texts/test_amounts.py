@@ -2,6 +2,7 @@
 
 import pytest
 
+from drydown.estimate.result import Spread
 from drydown.texts import amounts
 
 
@@ -28,3 +29,11 @@ from drydown.texts import amounts
 )
 def test_amounts(written: str, expected: str) -> None:
     assert written == expected
+
+
+def test_a_range_names_its_unit_once() -> None:
+    assert amounts.ranged(Spread(5.8, 4.1, 8.25), amounts.air_flow) == "5.8 m³/s (4.1 to 8.2 m³/s)"
+    assert amounts.ranged(Spread(600, 30, 7200), amounts.duration) == "10 min (30 s to 2 h)"
+    assert amounts.ranged(Spread(0.0, 0.0, 2e-4), amounts.methanol_content) == (
+        "less than 0.01 % (less than 0.01 % to 0.020 %)"
+    )

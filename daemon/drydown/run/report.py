@@ -15,6 +15,7 @@ from drydown.effects import (
 )
 from drydown.estimate.result import Estimate
 from drydown.reading import Quality
+from drydown.run.room_peaks import RoomPeaks
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,7 @@ class RunReport:
     milestones: list[NoticeDue] = field(default_factory=list)
     not_watched: list[str] = field(default_factory=list)
     doubts: list[Doubt] = field(default_factory=list)
+    room: RoomPeaks = field(default_factory=RoomPeaks)
 
 
 def gather(effects: Iterable[Effect]) -> RunReport:
@@ -56,12 +58,14 @@ def gather(effects: Iterable[Effect]) -> RunReport:
             case Conditioned(reading=reading):
                 report.first, started = (report.first, True) if started else (reading.time, True)
                 report.last = max(report.last, reading.time)
+                report.room.take(reading)
                 if reading.quality is not Quality.GOOD:
                     key = reading.name, reading.quality
                     old = doubts.get(key) or Doubt(*key, reading.reason, 0, reading.time, reading.time)
                     doubts[key] = Doubt(*key, old.reason, old.count + 1, old.first, reading.time)
             case Derived(reading=reading):
                 _keep(report, reading.name, reading.value)
+                report.room.take(reading)
             case Estimated(estimate=estimate):
                 report.estimates.append(estimate)
             case StageChanged():

@@ -1,8 +1,10 @@
 """SI numbers as a person reads them: no more digits than are known, never without a unit."""
 
 import math
+from collections.abc import Callable
 from datetime import datetime, tzinfo
 
+from drydown.estimate.result import Spread
 from drydown.quantities import ZERO_CELSIUS
 
 
@@ -24,6 +26,20 @@ def share(fraction: float) -> str:
 def parts_per_million(mole_fraction: float) -> str:
     """Vapour in air: "7300 ppm"."""
     return f"{significant(mole_fraction * 1e6, 2)} ppm"
+
+
+def air_flow(flow: float) -> str:
+    """Air that moves: "5.8 m³/s"."""
+    return f"{significant(flow, 2)} m³/s"
+
+
+def ranged(spread: Spread, words: Callable[[float], str]) -> str:
+    """An amount with its range: "5.8 m³/s (4.1 to 8.3 m³/s)"."""
+    middle, low, high = words(spread.median), words(spread.low), words(spread.high)
+    unit = low.partition(" ")[2]
+    if unit and high.endswith(f" {unit}"):
+        low = low.removesuffix(f" {unit}")
+    return f"{middle} ({low} to {high})"
 
 
 def methanol_content(mass_fraction: float) -> str:
