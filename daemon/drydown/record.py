@@ -69,10 +69,10 @@ class Recorder:
         """The tanks of which something is missing before what came last."""
         return frozenset(tank for tank, last in self._beyond_gap.items() if self._reached.get(tank, 0) < last)
 
-    def take(self, topic: str, payload: bytes, in_turn: bool) -> None:
+    def take(self, topic: str, payload: bytes, is_live: bool) -> None:
         """Take in one message, whatever it is. Raises StoreError; what can't be read is told of and left.
 
-        `in_turn` is False for what the broker had retained: its number says nothing about what came before.
+        What is not live was retained by the broker: its number does not show that something is missing.
         """
         found = tank_of(topic)
         if found is None:
@@ -88,8 +88,11 @@ class Recorder:
         except intake.UnreadableError as error:
             log.warning("%s: a message was left out: %s", topic, error)
             return
-        if in_turn:
-            self._move(topics.tank, first, last)
+        reached = self._reached.get(topics.tank, 0)
+        if first <= reached + 1:
+            self._reached[topics.tank] = max(reached, last)
+        elif is_live:
+            self._beyond_gap[topics.tank] = last
 
     def commit(self) -> dict[str, int]:
         """Commit what was taken in; returns the cursors that moved. Raises StoreError."""
@@ -118,13 +121,6 @@ class Recorder:
         self._store.add_event(topics.tank, event)
         self._urgent = True
         return event.first, event.last
-
-    def _move(self, tank: str, first: int, last: int) -> None:
-        reached = self._reached.get(tank, 0)
-        if first <= reached + 1:
-            self._reached[tank] = max(reached, last)
-        else:
-            self._beyond_gap[tank] = last
 
 
 class RecordService:
@@ -255,7 +251,7 @@ class RecordService:
         if self._recorder is None:
             return
         try:
-            self._recorder.take(message.topic, bytes(message.payload), in_turn=not message.retain)
+            self._recorder.take(message.topic, bytes(message.payload), is_live=not message.retain)
         except StoreError as error:
             self._give_up(error)
             return

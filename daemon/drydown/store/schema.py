@@ -88,7 +88,10 @@ def open_for_reading(path: Path) -> sqlite3.Connection:
         raise StoreError(f"{path}: the store can't be opened ({error}); {_mend(path)}") from error
     try:
         _check_ours(connection, path)
-        if _pragma(connection, "user_version") != VERSION:
+        version = _pragma(connection, "user_version")
+        if version == 0:
+            raise StoreError(f"{path}: there is nothing in the store yet; `drydown record` fills it.")
+        if version < VERSION:
             raise StoreError(f"{path}: the store is of an older drydown; start `drydown record` once.")
     except sqlite3.Error as error:
         connection.close()
