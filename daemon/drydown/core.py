@@ -8,8 +8,8 @@ byte. What is done, in this order:
 
 from collections.abc import Iterable, Iterator
 
+from drydown.airing import Airing
 from drydown.alarms.panel import Panel
-from drydown.alarms.room_air import RoomAir
 from drydown.commands import (
     Acknowledge,
     BenchTest,
@@ -23,10 +23,10 @@ from drydown.commands import (
 )
 from drydown.condition.judge import condition, new_state
 from drydown.config.model import Tank
-from drydown.effects import AlarmChanged, Conditioned, Derived, Effect, Estimated, NoticeDue, StageChanged
+from drydown.effects import AlarmChanged, Conditioned, Effect, Estimated, NoticeDue, StageChanged
 from drydown.estimate.estimator import Estimator, Learned
 from drydown.estimate.inputs import priors_of
-from drydown.estimate.result import Estimate, Spread
+from drydown.estimate.result import Estimate
 from drydown.picture import Picture
 from drydown.reading import Reading
 from drydown.run.batch import Batch
@@ -34,8 +34,6 @@ from drydown.run.milestones import Milestones, alarm_notice
 from drydown.run.stages import Stage
 
 ESTIMATE_EVERY = 60.0  # s
-NO_EMISSION = Spread(0.0, 0.0, 0.0)
-THIRD = 0.262  # of the way from a normal's median to its 5 % point: exceeded two times in three
 
 
 class Core:
@@ -52,7 +50,7 @@ class Core:
         self._condition = new_state(tank.probes)
         self._priors = priors_of(tank)
         self._estimator = Estimator(self._priors, learned)
-        self._room, self._likely_room = RoomAir(), RoomAir()
+        self._airing = Airing()
         self._milestones = Milestones()
         self._has_bubbled = False  # the fuel that is in the tank
         self._next_estimate = float("-inf")
@@ -86,7 +84,7 @@ class Core:
         for command in commands:
             yield from self._obey(now, command)
         self.picture.advance()
-        self._air_the_room()
+        self._airing.advance(self.scene, self.estimate)
         for stage in self.batch.observe(now, self.timer, self.picture.level):
             yield self._enter(now, stage, "drydown")
         if judged:
@@ -109,22 +107,6 @@ class Core:
             case Mended(part=part):
                 self.scene.degraded.pop(part, None)
 
-    def _air_the_room(self) -> None:
-        """What the room's air holds: the best guess, and what it holds two times in three or more."""
-        scene, emission = self.scene, self._emission()
-        if emission is None:
-            scene.room_methanol = scene.room_methanol_likely = None
-            return
-        likely = emission.median - THIRD * (emission.median - emission.low)
-        scene.room_methanol = self._room.advance(scene, emission.median)
-        scene.room_methanol_likely = self._likely_room.advance(scene, likely)
-
-    def _emission(self) -> Spread | None:
-        """kg/s of methanol into the room now; None while nobody can tell."""
-        if self.scene.running is False:
-            return NO_EMISSION
-        return self.estimate.emission if self.estimate else None
-
     def _enter(self, now: float, stage: Stage, by: str) -> StageChanged:
         if stage is Stage.BUBBLING:
             self._has_bubbled = True
@@ -140,8 +122,7 @@ class Core:
         self._next_estimate = now + ESTIMATE_EVERY
         self.estimate = self._estimator.estimate(now)
         yield Estimated(self.estimate)
-        if self.scene.room_methanol is not None:
-            yield Derived(Reading("room/methanol", now, self.scene.room_methanol))
+        yield from self._airing.tell(self.scene, self.estimate)
         yield from self._milestones.pass_by(self.estimate, self.batch.run_started)
 
     def _tell(self, changes: Iterator[AlarmChanged]) -> Iterator[AlarmChanged | NoticeDue]:

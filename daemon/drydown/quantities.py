@@ -52,13 +52,28 @@ MEASURED = {
 REQUIRED = ("fuel/temperature", "fuel/level", "blower/running")
 """What a tank cannot be watched without."""
 
+
+def _ranged(name: str, unit: str) -> tuple[Quantity, ...]:
+    return tuple(Quantity(name + end, unit) for end in ("", "/low", "/high"))
+
+
 DERIVED = {
     q.name: q
     for q in (
         Quantity("fuel/volume", "m3"),
         Quantity("fuel/drawable", "m3"),
         Quantity("blower/run_time", "s"),
-        Quantity("room/methanol", "/"),
+        *_ranged("room/methanol", "/"),
+        *_ranged("room/fresh_air", "m3/s"),
+        *_ranged("room/fresh_air_needed", "m3/s"),  # to stay below the exposure limit
+        *_ranged("room/fresh_air_needed_against_fire", "m3/s"),  # to stay below 25 % of the flammable limit
+        *_ranged("room/enter_after", "s"),  # from the blower's stop, until the short-term limit
+        *_ranged("room/clears_after", "s"),  # of bubbling, until the exposure limit
+        *_ranged("vapour/off_gas", "/"),  # of the lower flammable limit, as it leaves the fuel
+        *_ranged("vapour/left", "kg"),  # methanol that is still in the fuel
     )
 }
-"""What the core works out at every step and publishes beside the readings."""
+"""What the core works out and publishes beside the readings; /low and /high are the 5 % and 95 % points.
+
+At rest what has to do with emission says what would be if the blower started now.
+"""
