@@ -106,6 +106,11 @@ def times(store: Path) -> list[int]:
         return [round(sample.time - WALL) for sample in reader.samples("heron", 0, 2 * WALL)]
 
 
+def alarms(store: Path) -> list[str]:
+    with StoreReader(store) as reader:
+        return [event.body["alarm"] for event in reader.events("heron", 0, 2 * WALL)]
+
+
 def test_what_is_said_is_recorded_and_then_let_go(broker: Mosquitto, tmp_path: Path) -> None:
     with recording(broker, tmp_path) as store, talking(broker, tmp_path) as talker:
         talker.say(50)
@@ -117,12 +122,7 @@ def test_an_alarm_is_committed_at_once(broker: Mosquitto, tmp_path: Path) -> Non
     with recording(broker, tmp_path) as store, talking(broker, tmp_path) as talker:
         until(lambda: talker.publisher.connection.up)
         talker.shout("vent-closed")
-
-        def events() -> list[str]:
-            with StoreReader(store) as reader:
-                return [event.body["alarm"] for event in reader.events("heron", 0, 2 * WALL)]
-
-        until(lambda: events() == ["vent-closed"], 1.5)
+        until(lambda: alarms(store) == ["vent-closed"], 1.5)
 
 
 def test_nothing_is_lost_while_the_broker_is_away(broker: Mosquitto, tmp_path: Path) -> None:
@@ -134,8 +134,7 @@ def test_nothing_is_lost_while_the_broker_is_away(broker: Mosquitto, tmp_path: P
         talker.shout("fuel-hot")
         broker.start()
         until(lambda: times(store) == list(range(1, 511)), 20)
-        with StoreReader(store) as reader:
-            assert [event.body["alarm"] for event in reader.events("heron", 0, 2 * WALL)] == ["fuel-hot"]
+        until(lambda: alarms(store) == ["fuel-hot"])
 
 
 def test_a_recorder_that_comes_late_gets_everything(broker: Mosquitto, tmp_path: Path) -> None:
