@@ -111,6 +111,18 @@ def test_while_nothing_tells_the_room_is_not_taken_for_clean() -> None:
     assert cleared.high < 1e-6
 
 
+def test_while_nothing_tells_any_more_it_goes_on_as_it_was_or_less() -> None:
+    room, scene = RoomAir(), boathouse()
+    in_the_room(room, scene, steady(0.0015))
+    scene.now = 3600.0
+    assert in_the_room(room, scene, None) is None
+    scene.now, scene.values["blower/running"] = 3601.0, False
+    told = in_the_room(room, scene, NONE)
+    assert told
+    assert told.low < 0.3 * 2290e-6
+    assert 1.2 * 2290e-6 < told.high < 1.5 ** (2**0.5) * 2290e-6
+
+
 def test_a_vapour_sensor_is_believed_and_reckoning_goes_on_from_it() -> None:
     room, scene = RoomAir(), boathouse()
     in_the_room(room, scene, NONE)

@@ -14,7 +14,7 @@ from drydown.physics.values import Array
 
 LEAKAGE = 0.3 / 3600  # changes of air a second with the vent closed; common practice, no source: a plain shed
 ROOM_TEMPERATURE = 293.15  # K, where nothing measures it
-UNKNOWN = Spread(1e-3, 0.0, 3e-3)  # kg/s while it bubbles and nothing tells: a usual batch early and late
+UNKNOWN = Spread(1e-3, 0.0, 3e-3)  # kg/s while it bubbles and nothing has told yet: a usual batch
 
 # How far the truth may lie to either side, as a factor at 90 %. Judgement: no source says it of a shed.
 MEASURED, CONFIGURED, LEAKING = 1.15, 1.5, 3.0  # of the fresh air, by how it is known
@@ -32,6 +32,7 @@ class RoomAir:
     def __init__(self) -> None:
         self._concentration: Array | None = None  # kg/m³, one value a world
         self._is_told = False
+        self._last = UNKNOWN
         self._time: float | None = None
 
     def advance(self, scene: Scene, emission: Spread | None) -> RoomState | None:
@@ -44,8 +45,7 @@ class RoomAir:
         effective = room.effective_air(worlds(air, Source.FRESH_AIR), mixing)
         temperature = scene.number("air/temperature") or ROOM_TEMPERATURE
         if measured is None:
-            rate = worlds(UNKNOWN if emission is None else emission, Source.EMISSION)
-            concentration = self._reckon(scene, rate, effective)
+            concentration = self._reckon(scene, self._leaving(emission), effective)
         else:
             share = worlds(_sensed(measured), Source.SENSOR)
             concentration = methanol.concentration(share, temperature)
@@ -54,6 +54,13 @@ class RoomAir:
             return None
         self._is_told = True
         return RoomState(config.volume, temperature, air, effective, mixing, concentration)
+
+    def _leaving(self, emission: Spread | None) -> Array:
+        if emission is None:  # what was known last, or less: it dies away
+            emission = Spread(self._last.median, 0.0, self._last.high)
+        else:
+            self._last = emission if emission.median > 0.0 else UNKNOWN
+        return worlds(emission, Source.EMISSION)
 
     def _reckon(self, scene: Scene, emission: Array, air: Array) -> Array:
         before = self._concentration
