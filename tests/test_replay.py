@@ -26,7 +26,7 @@ def run(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def arguments(run: Path, *, tank: str | None = None, as_json: bool = True) -> argparse.Namespace:
-    return argparse.Namespace(run=run, config=run.with_suffix(".toml"), tank=tank, json=as_json)
+    return argparse.Namespace(run=run, config=run.with_suffix(".toml"), tank=tank, json=as_json, plot=None)
 
 
 def test_lines_are_those_of_the_design(run: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -38,6 +38,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
                 errors="replace"
             )  # a terminal that lacks a character shows another in its place
     options = _parser().parse_args(arguments)
+    # numpy's BLAS would share out matrices of 30 by 30 among threads that then wait for each other: on a busy
+    # board an estimate took ten times as long. To be said before numpy is imported.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         code = _function(COMMANDS[options.command].target)(options)
         sys.stdout.flush()
@@ -114,6 +117,7 @@ def _replay(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--json", action="store_true", help="print one JSON object a line instead of a report"
     )
+    parser.add_argument("--plot", type=_picture, metavar="FILE", help="draw the run too, into this .svg file")
 
 
 def _demo(parser: argparse.ArgumentParser) -> None:
@@ -127,6 +131,15 @@ def _check(parser: argparse.ArgumentParser) -> None:
     _config(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object a line")
     parser.add_argument("--notify", action="store_true", help="send a marked test on each notice route")
+
+
+def _picture(text: str) -> Path:
+    path = Path(text)
+    if path.suffix.lower() != ".svg":
+        raise argparse.ArgumentTypeError(
+            f"a run is drawn as SVG; allowed is a name that ends in .svg: {text}"
+        )
+    return path
 
 
 def _port(text: str) -> int:

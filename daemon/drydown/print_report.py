@@ -8,7 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from drydown.effects import Change
-from drydown.estimate.result import Estimate, Spread, Verdict
+from drydown.estimate.result import Estimate, Spread
 from drydown.physics.vapour_limits import EXPOSURE_LIMIT
 from drydown.run import room_peaks
 from drydown.run.report import Doubt, RunReport, selected
@@ -27,14 +27,6 @@ AIR: tuple[tuple[str, str, Callable[[float], str]], ...] = (
     (room_peaks.NEEDED, "{} of fresh air it would have taken to breathe there", amounts.air_flow),
 )
 """What of the room's peaks is told, how, and in which unit."""
-
-VERDICTS = {
-    Verdict.UNKNOWN: "cannot tell",
-    Verdict.DRYING: "drying",
-    Verdict.DRY: "dry",
-    Verdict.AIR_LIMITED: "no drier in this air",
-    Verdict.WETTING: "the air wets it",
-}
 
 
 def print_report(report: RunReport, tank: str, zone: tzinfo, console: Console) -> None:
@@ -98,7 +90,7 @@ def _row(estimate: Estimate, zone: tzinfo) -> tuple[str, ...]:
         content(estimate.methanol, 100, 2),
         content(estimate.water, 1e6, 0),
         clock(end.median, zone) if end else "–",
-        VERDICTS[estimate.verdict],
+        words.VERDICTS[estimate.verdict],
     )
 
 

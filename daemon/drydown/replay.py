@@ -14,16 +14,21 @@ from drydown.core import Core
 from drydown.effects import Effect
 from drydown.errors import UserError
 from drydown.lines import line_of
+from drydown.plot.page import draw
 
 
 def main(args: argparse.Namespace) -> int:
     """Replay `args.run` with the tank of `args.config` that `args.tank` names, or its only one.
 
-    Prints one JSON object a line where `args.json` is set, else a report. Raises UserError.
+    Prints one JSON object a line where `args.json` is set, else a report; draws it into the file `args.plot`,
+    where that is set. Raises UserError.
     """
     site = load(args.config)
     tank = _tank(site, args.tank, args.config)
-    effects = replay(tank, read_run(args.run, f"{site.site}/{tank.name}/"))
+    effects: Iterable[Effect] = replay(tank, read_run(args.run, f"{site.site}/{tank.name}/"))
+    if args.plot:
+        effects = list(effects)
+        args.plot.write_text(draw(effects, tank, zone()), encoding="utf-8")
     if args.json:
         _print_lines(effects)
     else:

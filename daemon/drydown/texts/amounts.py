@@ -34,11 +34,13 @@ def air_flow(flow: float) -> str:
 
 
 def ranged(spread: Spread, words: Callable[[float], str]) -> str:
-    """An amount with its range: "5.8 m³/s (4.1 to 8.3 m³/s)"."""
+    """An amount with its range: "5.8 m³/s (4.1 to 8.3 m³/s)"; by itself where the words are the same."""
     middle, low, high = words(spread.median), words(spread.low), words(spread.high)
-    unit = low.partition(" ")[2]
-    if unit and high.endswith(f" {unit}"):
-        low = low.removesuffix(f" {unit}")
+    if low == middle == high:
+        return middle
+    number, _, unit = low.partition(" ")
+    if high.endswith(f" {unit}"):
+        low = number
     return f"{middle} ({low} to {high})"
 
 

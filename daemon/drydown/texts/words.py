@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 
+from drydown.estimate.result import Verdict
 from drydown.texts import amounts
 
 PROBES = {
@@ -20,6 +21,21 @@ PROBES = {
 HOT_PARTS = {
     "blower/discharge_temperature": "air from the blower",
     "blower/motor_temperature": "blower's motor",
+}
+
+WARM_THINGS = {
+    "fuel/temperature": "fuel",
+    "air/temperature": "room air",
+    "blower/discharge_temperature": "from blower",
+    "blower/motor_temperature": "motor",
+}
+
+VERDICTS = {
+    Verdict.UNKNOWN: "cannot tell",
+    Verdict.DRYING: "drying",
+    Verdict.DRY: "dry",
+    Verdict.AIR_LIMITED: "no drier in this air",
+    Verdict.WETTING: "the air wets it",
 }
 
 PARTS = {
