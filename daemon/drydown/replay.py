@@ -14,7 +14,6 @@ from drydown.core import Core
 from drydown.effects import Effect
 from drydown.errors import UserError
 from drydown.lines import line_of
-from drydown.plot.page import draw
 
 
 def main(args: argparse.Namespace) -> int:
@@ -28,7 +27,7 @@ def main(args: argparse.Namespace) -> int:
     effects: Iterable[Effect] = replay(tank, read_run(args.run, f"{site.site}/{tank.name}/"))
     if args.plot:
         effects = list(effects)
-        args.plot.write_text(draw(effects, tank, zone()), encoding="utf-8")
+        _draw(effects, tank, args.plot)
     if args.json:
         _print_lines(effects)
     else:
@@ -63,6 +62,17 @@ def _print_lines(effects: Iterable[Effect]) -> None:
     lines = [encode(line_of(effect, float)) for effect in effects]
     sys.stdout.write("\n".join(lines) + "\n")
     sys.stdout.flush()
+
+
+def _draw(effects: Iterable[Effect], tank: Tank, picture: Path) -> None:
+    from drydown.plot.page import draw
+
+    try:
+        picture.write_text(draw(effects, tank, zone()), encoding="utf-8")
+    except OSError as error:
+        raise UserError(
+            f"{picture} cannot be written ({error.strerror}): name a file in a folder that may be written"
+        ) from None
 
 
 def _print_report(effects: Iterable[Effect], tank: str) -> None:

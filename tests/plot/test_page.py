@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from drydown.bus.recorded import read_run
+from drydown.cli import main
 from drydown.config.load import load
 from drydown.config.model import Tank
 from drydown.effects import AlarmChanged, Change, Conditioned, Effect, Estimated, Priority
@@ -190,8 +191,6 @@ def test_a_single_reading_is_a_run_too() -> None:
 
 
 def test_it_is_drawn_beside_the_report(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    from drydown.cli import main
-
     write_run(tmp_path, "run", 1, "basic")
     run, config, picture = tmp_path / "run.senml", tmp_path / "run.toml", tmp_path / "run.svg"
     assert main(["replay", str(run), "--config", str(config), "--plot", str(picture)]) == 0
@@ -199,11 +198,22 @@ def test_it_is_drawn_beside_the_report(tmp_path: Path, capsys: pytest.CaptureFix
     assert ET.parse(picture).getroot().tag == f"{SVG}svg"
 
 
+def test_a_picture_that_cannot_be_written_is_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    write_run(tmp_path, "run", 1, "basic")
+    run, config, picture = tmp_path / "run.senml", tmp_path / "run.toml", tmp_path / "nowhere" / "run.svg"
+    assert main(["replay", str(run), "--config", str(config), "--plot", str(picture)]) == 2
+    said = capsys.readouterr().err
+    assert said == (
+        f"{picture} cannot be written (No such file or directory): "
+        "name a file in a folder that may be written\n"
+    )
+
+
 def test_another_ending_is_refused_with_what_is_allowed(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from drydown.cli import main
-
     with pytest.raises(SystemExit) as left:
         main(["replay", "run.senml", "--plot", str(tmp_path / "run.pdf")])
     assert left.value.code == 2
