@@ -1,304 +1,370 @@
-"""A first estimator: plausible tanks, each carried along by the balances and weighed by its temperature.
-
-Every draw is one set of what is not known of a tank (starting contents, flow, partition, approach, warmth of
-the blower, heat loss, air). Each goes a minute at a time through the mass and energy balance of bubbling, and
-loses weight as its temperature leaves the measured one. The weights never rest on fewer than a fifth of the
-draws: the ranges are wide rather than wrong.
-"""
+"""One tank's estimate: methanol, water, what this air allows, emission, ends and verdict, with ranges."""
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
+from drydown.estimate.balance import LN_METHANOL, LN_WATER, Drive, Vessel
+from drydown.estimate.gathering import Gatherer, Minute
 from drydown.estimate.inputs import Sample, TankPriors
+from drydown.estimate.learned import Learned, learned_of, prior_of
+from drydown.estimate.outlook import Cloud, Ends, Present, cloud_of, ends, followed, present
 from drydown.estimate.result import Estimate, Spread, Verdict
-from drydown.physics import bubbling, fuel, humid_air, solution, water
+from drydown.estimate.smoother import Hint, Interval, Posterior, Smoother
+from drydown.estimate.unknowns import COUNT, INDEX, PARAMETERS
 from drydown.physics.values import Array
 
-DRAWS = 192
-FIT = 0.4  # K, what the balances may be off by in temperature
-LEAST_SHARE = 0.2  # of the draws that always carry weight
-SURE = 0.95  # probability of being within a limit before it is said
-HOLD = 300.0  # s for which it has to stay so
-SUBSTEP = 30.0  # s
-LONGEST_AHEAD = 86400.0  # s, beyond which no end is told
-PRIMES = (2, 3, 5, 7, 11, 13, 17, 19, 23)
-
-
-@dataclass(frozen=True, slots=True)
-class Learned:
-    """What runs teach of tank and blower: true over rated flow, as its median and the σ of its logarithm."""
-
-    flow: float = 1.0
-    spread: float = 0.25
+DENSITY_15, EXPANSION = 880.0, 0.72  # kg/m³, kg/(m³ K)
+NORMAL_90, SURE, DOUBT = 1.645, 0.95, 0.80
+STEADY = 300.0  # s that a claim must have held
+LONG_REST = 3600.0  # s of rest that end a run
+LONG_GAP = 900.0  # s without a reading after which the fit starts anew
+IDLE_KEPT = 20  # intervals before the blower first runs
+CARRIED_SIGMA = 0.8  # of ln methanol, over a change of the fuel, a long gap or a long rest
+GUESSED_AIR = 287.5  # K, unmeasured
+# the correlation of Hikita et al. 1980 asks for about 1.3 times the first cut's velocity: half way
+HOLD_UP_SHIFT = 1.15
+HOLD_UP_SIGMA = 0.35  # of ln hold-up: what its correlation is worth (docs/physics, bubbling)
+GASSED = 0.88  # share of fuel in bubbling fuel, where it was never seen at rest
+CHANGED_VOLUME = 0.03  # share of the fuel: more than level noise, less than a bucket
+LEAST_SIGMA = 0.04  # of ln content: no belief is sharper than the model
+GUSTS = 0.06  # of ln emission: surges, and drops that fall back from a cold lid
+MIXING = 0.06  # K, what the first minutes of mixing do beside the model
+TIMING = 2.5  # s, by which a steep reading may be early or late beside its lag
+QUIET, IDLE, RESTING, RESTARTING = 0.03, 0.06, 0.15, 0.15  # K, noise of a minute's mean: bubbling; at rest
 
 
 class Estimator:
-    """The belief about one batch. Times in s on the core's clock."""
+    """Feed `observe` with every reading, ask `estimate` once a minute. Deterministic; no clock of its own."""
 
     def __init__(self, tank: TankPriors, learned: Learned | None = None) -> None:
         self._tank = tank
-        self._draws = _draws(learned or Learned(), tank)
-        self._sample = Sample()
-        self._volume: float | None = None  # m³ of fuel, from the level at rest
-        self._contents: _Contents | None = None
-        self._time: float | None = None
-        self._run_time = 0.0
-        self._misfit = np.zeros(DRAWS)  # sum of squares over FIT², one a minute of bubbling
-        self._sure_since: dict[str, float] = {}
+        self._mean, self._covariance = prior_of(learned)
+        self._gatherer = Gatherer()
+        self._smoother: Smoother | None = None
+        self._posterior: Posterior | None = None
+        self._idle: list[Minute] = []
+        self._volume: float | None = None
+        self._run_time = self._rested = 0.0
+        self._since_start = 0.0  # s of bubbling since the blower last started
+        self._since_fit = 0
+        self._paused = False
+        self._carried: tuple[float, float] | None = None  # ln methanol and its σ, from before a new beginning
+        self._before = math.nan  # the fuel probe's last mean
+        self._air: tuple[float, float, float] | None = None  # temperature, humidity, when
+        self._hold_up: list[float] = []
+        self._ends: tuple[float, Ends] | None = None
+        self._clear = {"methanol": math.inf, "dry": math.inf}  # since when the claim has held
+        self._said = self._new_verdict = Verdict.UNKNOWN
+        self._verdict_since = -math.inf
+        self._last_reading = -math.inf
+        self._now = -math.inf
 
     def observe(self, now: float, sample: Sample) -> None:
-        """Take in what was read now."""
-        if self._time is None:
-            self._time = now
-        self._sample = sample
-        if sample.running is False and sample.level_volume:
-            kept = self._volume or sample.level_volume
-            self._volume = kept + 0.1 * (sample.level_volume - kept)
-
-    def bench_test(self, now: float, quantity: str, value: float, sigma: float) -> None:
-        """Somebody has measured "methanol" or "water": a mass fraction with its standard error."""
-        self._advance(now)
-        if self._contents is None:
+        """Takes the readings of one moment; those older than the last are left out."""
+        if now < self._now:
             return
-        content = self._contents.methanol if quantity == "methanol" else self._contents.water
-        self._misfit = self._misfit + ((content - value) / max(sigma, 0.02 * value, 1e-6)) ** 2
-
-    def learned(self) -> Learned:
-        """What this batch taught of tank and blower."""
-        weights = self._weights()
-        logs = np.log(self._draws.flow / self._tank.rated_flow)
-        mean = float(weights @ logs)
-        spread = math.sqrt(float(weights @ (logs - mean) ** 2))
-        return Learned(math.exp(mean), max(spread, 0.05))
+        self._now = now
+        if sample.fuel_temperature is not None:
+            self._last_reading = now
+        self._gatherer.add(now, sample)
 
     def estimate(self, now: float) -> Estimate:
-        """The belief now."""
-        self._advance(now)
-        contents = self._contents
-        if contents is None or self._sample.fuel_temperature is None:
-            return _nothing(now, self._run_time)
-        weights = self._weights()
-        running = bool(self._sample.running)
-        floor = self._floor(contents.temperature)
-        rate = contents.emission if running else np.zeros(DRAWS)
-        done = self._holds("methanol", now, float(weights @ (contents.methanol <= self._tank.methanol_limit)))
-        dry = self._holds("water", now, float(weights @ (contents.water <= self._tank.water_limit)))
-        ends = self._ends(contents, floor) if running else None
+        """The belief now; call about once a minute."""
+        for minute in self._gatherer.take(now):
+            self._take(minute)
+        if self._smoother is None or self._smoother.count == 0:
+            return self._nothing(now)
+        return self._tell(now)
+
+    def bench_test(self, now: float, quantity: str, value: float, sigma: float) -> None:
+        """A test of the fuel: quantity "methanol" or "water", mass fraction and its 1 σ."""
+        smoother = self._smoother
+        if smoother is None:
+            return
+        state = {"methanol": LN_METHANOL, "water": LN_WATER}[quantity]
+        value = max(value, 1e-6)
+        spread = math.sqrt(math.log1p((sigma / value) ** 2))
+        place = int(np.abs(smoother.times_back() - (self._now - now)).argmin())
+        smoother.hints.append(Hint(state, place, math.log(value), max(spread, 0.01)))
+
+    def learned(self) -> Learned:
+        """The belief about what stays the same of tank and blower."""
+        mean, covariance = self._mean, self._covariance
+        if self._smoother is not None and self._posterior is not None and self._run_time > 900.0:
+            mean, covariance = self._smoother.theta + self._posterior.step, self._widened()
+        return learned_of(mean, covariance)
+
+    # -- taking readings in
+
+    def _take(self, minute: Minute) -> None:
+        running = minute.running
+        new_run = running and self._rested > LONG_REST and self._run_time > 0.0
+        if minute.length > LONG_GAP or new_run:
+            self._restart()
+            self._run_time = 0.0
+        self._run_time += minute.length if running else 0.0
+        self._paused = self._run_time > 0.0 and (self._paused or not running)
+        self._rested = 0.0 if running else self._rested + minute.length
+        self._follow_level(minute)
+        if self._smoother is None:
+            self._begin(minute)
+        if self._smoother is None:
+            return
+        self._smoother.append(self._interval(minute))
+        self._since_start = self._since_start + minute.length if running else 0.0
+        if self._run_time == 0.0:
+            self._idle = [*self._idle[1 - IDLE_KEPT // 2 :], minute]
+            if self._smoother.count > IDLE_KEPT:
+                self._forget_idle()
+        self._since_fit += 1
+        if self._since_fit >= self._patience():
+            self._smoother.refit()
+            self._since_fit = 0
+        self._posterior = self._smoother.posterior()
+
+    def _forget_idle(self) -> None:
+        """Begins again at a later moment of the rest before the blower runs."""
+        self._smoother = None
+        self._begin(self._idle[0])
+        if self._smoother is not None:
+            for minute in self._idle:
+                self._smoother.append(self._interval(minute))
+
+    def _patience(self) -> int:
+        """Minutes between fits: every one while the run is young, then ever fewer."""
+        ran = self._run_time
+        return 1 + int(ran > 2400.0) + int(ran > 5400.0) + 2 * int(ran > 10800.0) + 5 * int(ran > 21600.0)
+
+    def _begin(self, minute: Minute) -> None:
+        if minute.fuel != minute.fuel or self._volume is None:
+            return
+        density = DENSITY_15 - EXPANSION * (minute.fuel - 288.15)
+        joined = minute.running
+        vessel = Vessel(self._volume * density, self._tank.rated_flow)
+        mean, covariance = self._mean.copy(), self._covariance.copy()
+        if joined:  # some of the methanol may be gone, and the fuel is mixed
+            at = INDEX["methanol"]
+            mean[at], covariance[at, at] = -1.2, 2.5
+            covariance[INDEX["layer"], INDEX["layer"]] = 0.01
+            covariance[INDEX["water"], INDEX["water"]] = 6.0
+            covariance[INDEX["heat_capacity"], INDEX["heat_capacity"]] = 9.0  # so is the volume
+        if self._carried is not None:
+            at, (value, sigma) = INDEX["methanol"], self._carried
+            prior = PARAMETERS[at]
+            mean[at] = min(max((value - math.log(prior.a)) / prior.b, -6.0), 3.0)
+            covariance[at, at] = (sigma**2 + CARRIED_SIGMA**2) / prior.b**2
+            covariance[INDEX["water"], INDEX["water"]] = 6.0
+            self._carried = None
+        self._smoother = Smoother(vessel, mean, covariance, minute.fuel, joined)
+        self._posterior = None
+        if self._hold_up:
+            self._hint_flow()
+
+    def _restart(self) -> None:
+        """Forgets the fit. What belongs to tank and blower stays, and methanol is carried over as a hint."""
+        if self._smoother is not None and self._posterior is not None and self._run_time > 300.0:
+            state, by_theta = self._smoother.now(self._posterior.step)
+            row = by_theta[LN_METHANOL]
+            self._carried = float(state[LN_METHANOL]), math.sqrt(max(float(row @ self._widened() @ row), 0.0))
+        if self._run_time > 900.0:
+            self._mean, self._covariance = prior_of(self.learned())
+        self._smoother, self._posterior, self._ends = None, None, None
+        self._clear = dict.fromkeys(self._clear, math.inf)
+
+    def _interval(self, minute: Minute) -> Interval:
+        if minute.air == minute.air and minute.humidity == minute.humidity:
+            self._air = (minute.air, minute.humidity, minute.end)
+        if self._air is not None:
+            air, humidity, when = self._air
+            unknown, gap = 0.0, (minute.end - when) / 3600.0
+        else:
+            air, humidity, unknown, gap = GUESSED_AIR, 0.55, 1.0, self._run_time / 3600.0
+        metered = float(minute.discharge == minute.discharge)
+        drive = (minute.length, float(minute.running), 1.0, air, humidity, unknown, gap,
+                 minute.discharge if metered else 0.0, metered)  # fmt: skip
+        if not minute.running:
+            sigma = RESTING if self._run_time > 0.0 else IDLE
+        else:
+            fresh = math.exp(-self._since_start / 60.0)
+            steep = abs(minute.fuel - self._before) / minute.length if self._since_start > 0.0 else 0.0
+            steep = steep if steep < 0.1 else 0.0
+            sigma = math.hypot(QUIET, (RESTARTING if self._paused else MIXING) * fresh, TIMING * steep)
+        self._before = minute.fuel
+        sigma *= math.sqrt(max(60.0 / max(minute.length, 5.0), 1.0))
+        return Interval(drive, minute.fuel, sigma)
+
+    def _follow_level(self, minute: Minute) -> None:
+        """Fuel volume while at rest; gas hold-up while it bubbles."""
+        volume, known = minute.volume, self._volume
+        if volume != volume or volume <= 0.0:
+            return
+        if known is None:
+            self._volume = volume * (GASSED if minute.running else 1.0)
+        elif not minute.running and self._rested > 90.0:
+            if abs(volume / known - 1.0) > CHANGED_VOLUME:
+                self._restart()
+                self._volume = volume
+            else:
+                self._volume = known + 0.1 * (volume - known)
+        elif minute.running and self._since_start > 180.0:
+            self._hold_up = [*self._hold_up[-29:], 1.0 - known / volume]
+            if len(self._hold_up) in (3, 10, 20):
+                self._hint_flow()
+
+    def _hint_flow(self) -> None:
+        """Hold-up as a poor measure of the flow: ε = u/(0.3 m/s + 2u)."""
+        held = min(max(sorted(self._hold_up)[len(self._hold_up) // 2], 0.01), 0.35)
+        velocity = HOLD_UP_SHIFT * 0.3 * held / (1.0 - 2.0 * held)
+        ratio = velocity * self._tank.cross_section / self._tank.rated_flow
+        sigma = HOLD_UP_SIGMA / (1.0 - 2.0 * held)  # d ln ε / d ln u is 1 − 2ε
+        if self._smoother is not None:
+            self._smoother.flow_hint = (min(max(math.log(ratio), -1.0), 1.0), sigma)
+
+    # -- telling
+
+    def _widened(self) -> Array:
+        """The covariance, larger when the model does not explain the readings."""
+        assert self._posterior is not None
+        result: Array = self._posterior.covariance * max(1.0, self._posterior.misfit)
+        return result
+
+    def _tell(self, now: float) -> Estimate:
+        smoother = self._smoother
+        assert smoother is not None
+        posterior = self._posterior or smoother.posterior()
+        self._posterior = posterior
+        covariance = self._widened()
+        state, by_theta = smoother.now(posterior.step)
+        cloud = cloud_of(smoother.theta, posterior.step, covariance, state, by_theta)
+        drive = Drive(*(column[smoother.count - 1 : smoother.count] for column in smoother.drives))
+        running = bool(drive.running[0] > 0.0)
+        bubbling = drive._replace(running=np.ones(1))
+        at_once = present(cloud, bubbling, smoother.vessel)
+        methanol = _log_spread(state[LN_METHANOL], by_theta[LN_METHANOL], covariance)
+        water = _log_spread(state[LN_WATER], by_theta[LN_WATER], covariance)
+        floor = _spread(at_once.floor)
+        emission = _spread(_gusty(at_once.emission)) if running else Spread(0.0, 0.0, 2e-6)
+        age = math.inf if self._ends is None else now - self._ends[0]
+        if age >= 400.0 or (age >= 240.0 and self._since_fit > 0):  # rather not in the minute of a fit
+            self._ends = (now, self._look_ahead(cloud, bubbling))
+        assert self._ends is not None
+        methanol_in = _chance(
+            self._tank.methanol_limit, state[LN_METHANOL], by_theta[LN_METHANOL], covariance
+        )
+        water_in = _chance(self._tank.water_limit, state[LN_WATER], by_theta[LN_WATER], covariance)
+        self._note(now, "methanol", methanol_in)
+        self._note(now, "dry", min(methanol_in, water_in))
+        done = now - self._clear["methanol"] >= STEADY
+        verdict = self._settled(now, self._verdict(now, done, water_in, at_once, cloud))
+        then, found = self._ends
         return Estimate(
-            now,
-            self._run_time,
-            methanol=_spread(contents.methanol, weights),
-            water=_spread(contents.water, weights),
-            water_floor=_spread(floor, weights),
-            emission=_spread(rate, weights),
-            methanol_done_at=_when(now, ends[0], weights) if ends else None,
-            dry_at=_when(now, ends[1], weights) if ends else None,
+            time=now,
+            run_time=self._run_time,
+            methanol=methanol,
+            water=water,
+            water_floor=floor,
+            emission=emission,
+            methanol_done_at=_when(then, found.methanol),
+            dry_at=_when(then, found.dry),
             methanol_done=done,
-            verdict=self._verdict(contents, floor, weights, running, done, done and dry),
+            verdict=verdict,
         )
 
-    def _verdict(
-        self, contents: "_Contents", floor: Array, weights: Array, running: bool, done: bool, dry: bool
-    ) -> Verdict:
-        if dry:
-            return Verdict.DRY
-        if not running:
+    def _look_ahead(self, cloud: Cloud, drive: Drive) -> Ends:
+        smoother = self._smoother
+        assert smoother is not None
+        cloud = followed(cloud)
+        n = smoother.count
+        every = slice(0, n + 1, max(1, n // 60))
+        joint, path = smoother.joint[every], smoother.path[every]
+        offsets = cloud.offsets.T
+        ln_methanol = (path[:, LN_METHANOL, None] + joint[:, LN_METHANOL, :COUNT] @ offsets).T
+        ln_water = (path[:, LN_WATER, None] + joint[:, LN_WATER, :COUNT] @ offsets).T
+        times = -smoother.times_back()[every]
+        # only from the start of bubbling, and before the present that the draws start from
+        use = (times < 0.0) & (times >= -self._run_time - self._rested - 600.0)
+        past = (np.append(times[use], 0.0),
+                np.hstack((ln_methanol[:, use], cloud.states[LN_METHANOL])),
+                np.hstack((ln_water[:, use], cloud.states[LN_WATER])))  # fmt: skip
+        limits = (self._tank.methanol_limit, self._tank.water_limit)
+        return ends(cloud, drive, smoother.vessel, past, limits)
+
+    def _note(self, now: float, claim: str, chance: float) -> None:
+        """Follows since when a claim has been sure; one that was made stands until it is in real doubt."""
+        made = now - self._clear[claim] >= STEADY
+        if chance < (DOUBT if made else SURE) or self._run_time < 300.0:
+            self._clear[claim] = math.inf
+        elif self._clear[claim] == math.inf:
+            self._clear[claim] = now
+
+    def _settled(self, now: float, verdict: Verdict) -> Verdict:
+        """The verdict that has stood for a while; unknown, dry and the first word are said at once."""
+        if verdict != self._new_verdict:
+            self._new_verdict, self._verdict_since = verdict, now
+        at_once = verdict in (Verdict.UNKNOWN, Verdict.DRY) or self._said in (Verdict.UNKNOWN, Verdict.DRY)
+        if at_once or now - self._verdict_since >= STEADY:
+            self._said = verdict
+        return self._said
+
+    def _verdict(self, now: float, done: bool, water_in: float, at_once: Present, cloud: Cloud) -> Verdict:
+        assert self._posterior is not None
+        if self._run_time < 180.0 or now - self._last_reading > 600.0 or self._posterior.misfit > 9.0:
             return Verdict.UNKNOWN
-        if done and weights @ (floor > self._tank.water_limit) >= SURE:
-            rising = weights @ (floor > 1.1 * contents.water) >= SURE
-            return Verdict.WETTING if rising else Verdict.AIR_LIMITED
+        if now - self._clear["dry"] >= STEADY:
+            return Verdict.DRY
+        if not done:
+            return Verdict.DRYING
+        water = np.exp(cloud.states[LN_WATER, :, 0])
+        if float((at_once.wetting > 0.02 * water / 3600.0).mean()) >= 0.9:
+            return Verdict.WETTING
+        limited = (at_once.floor > self._tank.water_limit).mean() >= 0.9 and water_in < 0.5
+        if limited and abs(math.log(float(np.median(water) / np.median(at_once.floor)))) < 0.15:
+            return Verdict.AIR_LIMITED
         return Verdict.DRYING
 
-    def _holds(self, what: str, now: float, probability: float) -> bool:
-        if probability < SURE or self._run_time == 0.0:
-            self._sure_since.pop(what, None)
-            return False
-        return now - self._sure_since.setdefault(what, now) >= HOLD
-
-    def _advance(self, now: float) -> None:
-        before, sample = self._time, self._sample
-        if before is None or now <= before:
-            return
-        self._time = now
-        if sample.fuel_temperature is None or not self._volume:
-            return
-        if self._contents is None:
-            self._contents = _Contents.start(sample.fuel_temperature, self._draws)
-        if not sample.running:
-            self._contents.temperature = np.full(DRAWS, sample.fuel_temperature)
-            return
-        steps = max(1, min(round((now - before) / SUBSTEP), 20))
-        for _ in range(steps):
-            self._run_time += (now - before) / steps
-            self._balance((now - before) / steps)
-        if self._run_time > 180.0:
-            self._misfit = self._misfit + ((self._contents.temperature - sample.fuel_temperature) / FIT) ** 2
-        self._contents.temperature += 0.1 * (sample.fuel_temperature - self._contents.temperature)
-
-    def _air(self) -> tuple[Array, Array]:
-        """Temperature (K) and vapour pressure (Pa) of the room's air in each draw."""
-        sample, draws = self._sample, self._draws
-        known = sample.air_temperature
-        temperature = draws.air_temperature if known is None else known + draws.air_offset
-        humidity = sample.air_humidity
-        relative = (
-            draws.humidity if humidity is None else np.clip(humidity + draws.humidity_offset, 0.02, 1.0)
-        )
-        return temperature, humid_air.vapour_pressure(temperature, relative)
-
-    def _floor(self, temperature: Array) -> Array:
-        return water.equilibrium_content(self._air()[1], temperature, self._draws.line)
-
-    def _balance(self, seconds: float) -> None:
-        """One step of the mass and energy balance of all draws."""
-        contents, draws = self._contents, self._draws
-        assert contents is not None and self._volume is not None
-        warmth = contents.temperature
-        mass = self._volume * fuel.density(warmth)
-        air, damp = self._air()
-        known = self._sample.discharge_temperature
-        warm_up = 1.0 - math.exp(-self._run_time / 720.0)
-        hot = air + draws.rise * warm_up if known is None else np.full(DRAWS, known)
-        gas = draws.flow * humid_air.molar_density(air)  # mol/s
-        x = solution.mole_fraction(contents.methanol)
-        leaving = np.minimum(bubbling.off_gas_mole_fraction(x, warmth, draws.mixing, draws.approach), 0.9)
-        contents.emission = bubbling.emission(draws.flow, air, leaving)
-        wet = water.equilibrium_pressure(contents.water, warmth, draws.line)
-        drying = gas * water.MOLAR_MASS * draws.approach * (wet - damp) / 101325.0
-        heat = gas * humid_air.MOLAR_MASS * humid_air.HEAT_CAPACITY * (hot - warmth)
-        heat -= contents.emission * solution.heat_of_desorption(x, warmth, draws.mixing)
-        heat -= drying * water.heat_of_vaporisation(warmth) + draws.loss * (warmth - air)
-        contents.temperature = warmth + seconds * heat / (mass * fuel.heat_capacity(warmth))
-        contents.methanol = contents.methanol * np.exp(
-            -seconds * contents.emission / (mass * contents.methanol)
-        )
-        contents.water = np.maximum(contents.water - seconds * drying / mass, 1e-6)
-        contents.drying = drying / mass
-
-    def _ends(self, contents: "_Contents", floor: Array) -> tuple[Array, Array]:
-        """Seconds until methanol, and then water too, is within its limit; infinite where it never is."""
-        assert self._volume is not None
-        mass = self._volume * fuel.density(contents.temperature)
-        pace = np.maximum(contents.emission / (mass * contents.methanol), 1e-9)
-        gone = np.maximum(np.log(contents.methanol / self._tank.methanol_limit), 0.0) / pace
-        above = np.maximum(contents.water - floor, 1e-9)
-        target = self._tank.water_limit - floor
-        pace = np.maximum(contents.drying / above, 1e-9)
-        dried = np.where(
-            target > 0, np.log(np.maximum(above / np.maximum(target, 1e-12), 1.0)) / pace, np.inf
-        )
-        dried = np.where(contents.water <= self._tank.water_limit, 0.0, dried)
-        return gone, np.maximum(gone, dried)
-
-    def _weights(self) -> Array:
-        """Weights of the draws: by their misfit, tempered until enough of them carry weight."""
-        worse = self._misfit - self._misfit.min()
-        for sharpness in 0.5 * 0.7 ** np.arange(40):
-            weights: Array = np.exp(-sharpness * worse)
-            weights /= weights.sum()
-            if 1.0 / (weights @ weights) >= LEAST_SHARE * DRAWS:
-                return weights
-        return np.full(DRAWS, 1.0 / DRAWS)
+    def _nothing(self, now: float) -> Estimate:
+        return Estimate(now, self._run_time, None, None, None, None, None, None, False, Verdict.UNKNOWN)
 
 
-@dataclass(slots=True)
-class _Contents:
-    """The changing state of every draw: mass fractions, K, kg/s, and 1/s of water leaving."""
-
-    methanol: Array
-    water: Array
-    temperature: Array
-    emission: Array
-    drying: Array
-
-    @classmethod
-    def start(cls, temperature: float, draws: "_Draws") -> "_Contents":
-        saturated = water.saturation(temperature, draws.line)
-        none = np.zeros(DRAWS)
-        return cls(draws.methanol, draws.wetness * saturated, np.full(DRAWS, temperature), none, none)
+def _log_spread(mean: float, row: Array, covariance: Array) -> Spread:
+    sigma = math.hypot(math.sqrt(max(float(row @ covariance @ row), 0.0)), LEAST_SIGMA)
+    low, middle, high = (math.exp(min(mean + z * sigma, 0.0)) for z in (-NORMAL_90, 0.0, NORMAL_90))
+    return Spread(middle, low, high)
 
 
-@dataclass(frozen=True, slots=True)
-class _Draws:
-    """What is not known, once a draw; spreads from the project's sheet of judgements about tanks."""
-
-    methanol: Array
-    wetness: Array
-    flow: Array
-    mixing: Array
-    approach: Array
-    rise: Array
-    loss: Array
-    air_temperature: Array
-    air_offset: Array
-    humidity: Array
-    humidity_offset: Array
-    line: Array
+def _chance(limit: float, mean: float, row: Array, covariance: Array) -> float:
+    """Probability that the state lies at or below the limit."""
+    sigma = math.hypot(math.sqrt(max(float(row @ covariance @ row), 0.0)), LEAST_SIGMA)
+    return 0.5 * math.erfc((mean - math.log(limit)) / (sigma * math.sqrt(2.0)))
 
 
-def _draws(learned: Learned, tank: TankPriors) -> _Draws:
-    u = np.array([[_radical_inverse(i, prime) for i in range(1, DRAWS + 1)] for prime in PRIMES])
-    normal = _normal(u)
-    return _Draws(
-        methanol=0.012 * 2.0 ** normal[0],
-        wetness=0.3 + 0.65 * u[1],
-        flow=tank.rated_flow * learned.flow * np.exp(learned.spread * normal[2]),
-        mixing=-0.3 + 1.6 * u[3],
-        approach=0.75 + 0.25 * u[4],
-        rise=4.0 + 16.0 * u[5],
-        loss=2.0 + 13.0 * u[6],
-        air_temperature=289.0 + 8.0 * normal[7],
-        air_offset=0.4 * normal[7],
-        humidity=0.3 + 0.65 * u[8],
-        humidity_offset=0.03 * normal[8],
-        line=1.0 - u[3],
-    )
+def _gusty(emission: Array) -> Array:
+    """Emission of draws, wider by what the flow of one minute differs from its mean."""
+    logs = np.log(np.maximum(emission, 1e-12))
+    middle = np.median(logs)
+    spread = max(float(logs.std()), 1e-6)
+    result: Array = np.exp(middle + (logs - middle) * math.hypot(1.0, GUSTS / spread))
+    return result
 
 
-def _radical_inverse(index: int, base: int) -> float:
-    """Van der Corput: the index's digits, mirrored at the point; a prime a dimension is Halton's lattice."""
-    value, place = 0.0, 1.0 / base
-    while index:
-        index, digit = divmod(index, base)
-        value += digit * place
-        place /= base
-    return value
+def _spread(values: Array) -> Spread:
+    """Quantiles by interpolation between sorted draws."""
+    ordered = np.sort(values)
+    low, middle, high = (_quantile(ordered, q) for q in (0.05, 0.5, 0.95))
+    return Spread(middle, low, high)
 
 
-def _normal(uniform: Array) -> Array:
-    """Standard normal quantiles, by the logistic approximation (1.702; within 0.01 in probability)."""
-    quantiles: Array = np.log(uniform / (1.0 - uniform)) / 1.702
-    return quantiles
+def _quantile(ordered: Array, share: float) -> float:
+    place = share * (len(ordered) - 1)
+    i = min(int(place), len(ordered) - 2)
+    a, b = float(ordered[i]), float(ordered[i + 1])
+    return a if a == b else a + (place - i) * (b - a)
 
 
-def _nothing(now: float, run_time: float) -> Estimate:
-    return Estimate(
-        now,
-        run_time,
-        methanol=None,
-        water=None,
-        water_floor=None,
-        emission=None,
-        methanol_done_at=None,
-        dry_at=None,
-        methanol_done=False,
-        verdict=Verdict.UNKNOWN,
-    )
-
-
-def _spread(values: Array, weights: Array) -> Spread:
-    order = np.argsort(values, kind="stable")
-    reached = np.cumsum(weights[order])
-    low, median, high = (
-        float(values[order[min(int(np.searchsorted(reached, p)), DRAWS - 1)]]) for p in (0.05, 0.5, 0.95)
-    )
-    return Spread(median, low, high)
-
-
-def _when(now: float, ahead: Array, weights: Array) -> Spread | None:
-    found = _spread(np.minimum(ahead, LONGEST_AHEAD), weights)
-    if found.median >= LONGEST_AHEAD:
+def _when(then: float, after: Array) -> Spread | None:
+    ordered = np.sort(np.minimum(after, 86400.0))
+    low, middle, high = (_quantile(ordered, q) for q in (0.05, 0.5, 0.95))
+    if middle >= 43200.0:
         return None
-    return Spread(now + found.median, now + found.low, now + found.high)
+    return Spread(then + middle, then + low, then + high)

@@ -1,5 +1,6 @@
 """What the estimator answers: how dry, how sure, when, and whether at all."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -24,6 +25,33 @@ class Spread:
 
 
 @dataclass(frozen=True, slots=True)
+class Advice:
+    """What would help, with the numbers that it rests on, in SI units; `estimate.advice` has the kinds."""
+
+    kind: str
+    values: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Prospect:
+    """What bubbling would bring that begins after `wait` seconds with fuel warmer by so many K than now.
+
+    Times in s of bubbling, None where the end does not come. `water_least` is a mass fraction: the driest
+    that the fuel would get. `fresh_air` (m³/s) keeps the room below the exposure limit while most vapour
+    comes, `fresh_air_against_fire` below a quarter of the lower flammable limit.
+    """
+
+    warmer_by: float
+    wait: float
+    methanol_gone_in: Spread | None
+    dry_in: Spread | None
+    water_least: Spread
+    emission_peak: Spread  # kg/s
+    fresh_air: Spread
+    fresh_air_against_fire: Spread
+
+
+@dataclass(frozen=True, slots=True)
 class Estimate:
     """The belief at one moment. None stands where a thing cannot be told, or never comes.
 
@@ -41,3 +69,5 @@ class Estimate:
     dry_at: Spread | None
     methanol_done: bool
     verdict: Verdict
+    advice: tuple[Advice, ...] = ()
+    plan: tuple[Prospect, ...] = ()  # while the blower rests: starting now first, then what would change it

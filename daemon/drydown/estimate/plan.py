@@ -1,0 +1,161 @@
+"""If the blower started now: when methanol and water would be gone, how much vapour, and what would change it.
+
+Draws from the belief are followed through the balances of bubbling, for several starts at once: as it is,
+with warmer fuel, after a wait. Nothing is decided here that the estimate would not know.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from drydown.estimate.balance import FUEL, LN_METHANOL, LN_WATER, PROBE, WALL, Constants, Drive, Vessel
+from drydown.estimate.balance import advance as follow
+from drydown.estimate.outlook import FIRST_STEP, Cloud, followed
+from drydown.estimate.result import Prospect, Spread
+from drydown.estimate.worlds import Source, worlds
+from drydown.physics import methanol, room, vapour_limits
+from drydown.physics.values import Array
+
+HORIZON, GROWTH, LONGEST_STEP = 28800.0, 1.4, 3600.0  # s ahead, and how its steps grow
+WAIT, WAIT_STEPS = 3600.0, 6  # s; longer steps do for fuel at rest
+WARMINGS = (0.0, 5.0, 10.0, 15.0)  # K
+ROOM = 293.15  # K, of the vapour's concentration in the room
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """What is believed of a tank: draws (see `outlook.Cloud`), what drives it now, and its fuel."""
+
+    cloud: Cloud
+    drive: Drive
+    vessel: Vessel
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """A start of the blower that one may think of: fuel so many K warmer, after a wait (s)."""
+
+    warmer_by: float = 0.0
+    wait: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """What follows of starts, arrays of shape (draws, starts).
+
+    Seconds of bubbling until methanol is within its limit and until water is too, infinite where not within
+    the horizon; the least water (mass fraction); the most methanol given off (kg/s).
+    """
+
+    methanol_gone: Array
+    dry: Array
+    water_least: Array
+    emission_peak: Array
+
+
+def starts(fuel_temperature: float, hottest: float) -> tuple[Start, ...]:
+    """What is compared: now, warmer as far as `hottest` (K) allows, and an hour later."""
+    warm = [Start(k) for k in WARMINGS if k == 0.0 or fuel_temperature + k <= hottest]
+    return (*warm, Start(wait=WAIT))
+
+
+def plan(
+    belief: Belief, among: tuple[Start, ...], limits: tuple[float, float], mixing_factor: Spread
+) -> tuple[Prospect, ...]:
+    """What each start would bring. Limits of methanol and water as mass fractions."""
+    course = ahead(belief, among, limits)
+    return tuple(_prospect(start, course, i, mixing_factor) for i, start in enumerate(among))
+
+
+def ahead(belief: Belief, among: tuple[Start, ...], limits: tuple[float, float]) -> Course:
+    """Follow every start until both are within their limits in all draws, or to the horizon."""
+    cloud, vessel = followed(belief.cloud), belief.vessel
+    state = _begun(cloud, belief, among)
+    waits = np.array([start.wait for start in among])
+    drive = _repeated(belief.drive, len(among))
+    drive = drive._replace(running=np.ones(len(among)), gap=drive.gap + waits / 3600.0)
+    constants = Constants(cloud.values, drive, vessel)
+    goals = np.log(np.array(limits))
+    times, h = [0.0], FIRST_STEP
+    path = [state[[LN_METHANOL, LN_WATER]]]
+    while times[-1] < HORIZON:
+        constants.length = np.array([h])
+        state, _ = follow(state, constants, 1)
+        times.append(times[-1] + h)
+        path.append(state[[LN_METHANOL, LN_WATER]])
+        if (path[-1] <= goals[:, None, None]).all():
+            break
+        h = min(h * GROWTH, LONGEST_STEP)
+    t, contents = np.array(times), np.array(path)
+    over = contents - goals[:, None, None]
+    lost = -np.diff(np.exp(contents[:, 0]), axis=0) / np.diff(t)[:, None, None]
+    return Course(
+        methanol_gone=_crossing(t, over[:, 0]),
+        dry=_crossing(t, over.max(axis=1)),
+        water_least=np.exp(contents[:, 1].min(axis=0)),
+        emission_peak=vessel.mass * np.maximum(lost.max(axis=0), 0.0),
+    )
+
+
+def _begun(cloud: Cloud, belief: Belief, among: tuple[Start, ...]) -> Array:
+    """The states from which each start begins: shape (STATES, draws, starts)."""
+    state = np.repeat(cloud.states, len(among), axis=2)
+    warmer = np.array([start.warmer_by for start in among])
+    for part in (FUEL, WALL, PROBE):
+        state[part] += warmer
+    for i, start in enumerate(among):
+        if start.wait > 0.0:
+            drive = _repeated(belief.drive, 1)._replace(running=np.zeros(1), length=np.array([start.wait]))
+            at_rest = Constants(cloud.values, drive, belief.vessel)
+            state[:, :, i : i + 1], _ = follow(state[:, :, i : i + 1], at_rest, WAIT_STEPS)
+    return state
+
+
+def _repeated(drive: Drive, count: int) -> Drive:
+    return Drive(*(np.repeat(column[-1:], count) for column in drive))
+
+
+def _crossing(times: Array, over: Array) -> Array:
+    """When each comes to zero or below, by straight lines along the first axis; infinite where never."""
+    under = over <= 0.0
+    at = under.argmax(axis=0)
+    before = np.maximum(at - 1, 0)
+    a = np.take_along_axis(over, before[None], axis=0)[0]
+    b = np.take_along_axis(over, at[None], axis=0)[0]
+    share = np.where(at > 0, a / np.maximum(a - b, 1e-12), 0.0)
+    found = times[before] + share * (times[at] - times[before])
+    result: Array = np.where(under.any(axis=0), found, np.inf)
+    return result
+
+
+def _prospect(start: Start, course: Course, i: int, mixing_factor: Spread) -> Prospect:
+    peak = _range(course.emission_peak[:, i])
+    vapour = worlds(peak, Source.EMISSION)
+    mixing = worlds(mixing_factor, Source.MIXING)
+
+    def air_for(mole_fraction: float) -> Spread:
+        concentration = methanol.concentration(mole_fraction, ROOM)
+        return _range(room.fresh_air_needed(vapour, concentration, mixing))
+
+    against_fire = room.SAFE_SHARE_OF_LOWER_LIMIT * vapour_limits.LOWER_FLAMMABLE_LIMIT
+    return Prospect(
+        start.warmer_by,
+        start.wait,
+        methanol_gone_in=_time(course.methanol_gone[:, i]),
+        dry_in=_time(course.dry[:, i]),
+        water_least=_range(course.water_least[:, i]),
+        emission_peak=peak,
+        fresh_air=air_for(vapour_limits.EXPOSURE_LIMIT),
+        fresh_air_against_fire=air_for(against_fire),
+    )
+
+
+def _range(values: Array) -> Spread:
+    low, median, high = (float(x) for x in np.quantile(values, (0.05, 0.5, 0.95)))
+    return Spread(median, low, high)
+
+
+def _time(seconds: Array) -> Spread | None:
+    """None where the middle of the draws does not come to it within the horizon."""
+    found = _range(np.minimum(seconds, HORIZON))
+    return None if found.median >= HORIZON else found
