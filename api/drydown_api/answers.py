@@ -1,5 +1,7 @@
 """The shapes of what the API answers. Times are Unix seconds; values stand in the unit named beside them."""
 
+from typing import Literal
+
 from pydantic import BaseModel, ConfigDict
 
 
@@ -7,6 +9,15 @@ class Answer(BaseModel):
     """A body of the API."""
 
     model_config = ConfigDict(frozen=True)
+
+
+class ProblemAnswer(Answer):
+    """Why a request could not be met (RFC 9457): `title` is the status in words, `detail` says what to do."""
+
+    type: Literal["about:blank"] = "about:blank"
+    title: str
+    status: int
+    detail: str
 
 
 class HealthAnswer(Answer):

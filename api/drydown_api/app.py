@@ -3,20 +3,26 @@
 import importlib.metadata
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from typing import Any
 
 from fastapi import FastAPI
 from fastapi.middleware.gzip import GZipMiddleware
-from fastapi.middleware.trustedhost import TrustedHostMiddleware
+from fastapi.openapi.utils import get_openapi
 from fastapi.staticfiles import StaticFiles
 
 from drydown.config.model import Site
 from drydown.store.read import StoreReader
 from drydown.store.schema import StoreError
-from drydown_api import history, pages, tanks
-from drydown_api.answers import HealthAnswer
-from drydown_api.guard import LOOPBACK, Guard
+from drydown_api import events, history, pages, tanks
+from drydown_api.answers import HealthAnswer, ProblemAnswer
+from drydown_api.guard import Guard
 from drydown_api.live import Live
 from drydown_api.problems import answer_with_problems
+from drydown_pages.render import STATIC
+
+PURPOSE = """Watches a biodiesel finishing tank: how dry the fuel is, how sure, and what is wrong.
+
+An aid: not a certified gas detector and no safety system."""
 
 
 def create_app(site: Site) -> FastAPI:
@@ -29,15 +35,21 @@ def create_app(site: Site) -> FastAPI:
             yield
 
     version = importlib.metadata.version("drydown")
-    app = FastAPI(title="drydown", version=version, lifespan=lifespan, docs_url=None, redoc_url=None)
-    app.state.site, app.state.live, app.state.show = site, live, pages.shower(site)
+    app = FastAPI(
+        title="drydown",
+        description=PURPOSE,
+        version=version,
+        lifespan=lifespan,
+        docs_url=None,
+        redoc_url=None,
+    )
+    app.state.site, app.state.live = site, live
     answer_with_problems(app)
     app.add_middleware(GZipMiddleware, minimum_size=500)
     app.add_middleware(Guard)
-    app.add_middleware(TrustedHostMiddleware, allowed_hosts=[*LOOPBACK, "[::1]"])
-    for router in (tanks.router, history.router, pages.router):
+    for router in (events.router, tanks.router, history.router, pages.router):
         app.include_router(router)
-    app.mount("/static", StaticFiles(directory=pages.FOLDER / "static"))
+    app.mount("/static", StaticFiles(directory=STATIC))
 
     @app.get("/api/v1/health", tags=["health"])
     async def health() -> HealthAnswer:
@@ -46,6 +58,7 @@ def create_app(site: Site) -> FastAPI:
         store = _store_trouble(site)
         return HealthAnswer(well=not (live.trouble or store), watcher=live.trouble, store=store)
 
+    app.openapi = lambda: _description(app)  # type: ignore[method-assign]
     return app
 
 
@@ -55,3 +68,16 @@ def _store_trouble(site: Site) -> str:
     except StoreError as error:
         return str(error)
     return ""
+
+
+def _description(app: FastAPI) -> dict[str, Any]:
+    """FastAPI's own description, but with the problems as they are really answered."""
+    if app.openapi_schema is None:
+        app.openapi_schema = get_openapi(
+            title=app.title, version=app.version, description=app.description, routes=app.routes
+        )
+        schemas = app.openapi_schema["components"]["schemas"]
+        schemas["ProblemAnswer"] = ProblemAnswer.model_json_schema()
+        for unused in ("HTTPValidationError", "ValidationError"):
+            schemas.pop(unused, None)
+    return app.openapi_schema

@@ -1,8 +1,11 @@
 """Routes to what was recorded: series and runs, from the store, read only."""
 
 import json
+import sqlite3
 from collections.abc import Iterator
+from contextlib import contextmanager
 from http import HTTPStatus
+from itertools import islice
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Query, Request
@@ -11,59 +14,66 @@ from fastapi.responses import StreamingResponse
 from drydown.config.model import Site
 from drydown.store.lines import recorded_lines
 from drydown.store.read import StoreReader
-from drydown.store.schema import StoreError
+from drydown.store.schema import StoreError, explain
 from drydown_api.answers import RunAnswer, SeriesAnswer, StageAnswer
-from drydown_api.problems import ProblemError
+from drydown_api.problems import ProblemError, documented, streamed
 from drydown_api.tanks import TankOf
 
 router = APIRouter(prefix="/api/v1/tanks/{tank}", tags=["history"])
 
+PROBLEMS = documented(HTTPStatus.NOT_FOUND, HTTPStatus.UNPROCESSABLE_ENTITY, HTTPStatus.SERVICE_UNAVAILABLE)
+LINES = streamed("application/x-ndjson")
+AT_ONCE = 500  # lines that are sent in one piece
 
-def store_of(request: Request) -> Iterator[StoreReader]:
+Name = Annotated[str, Query(min_length=1, max_length=100)]
+UnixTime = Annotated[float, Query(ge=0, le=1e11, description="Unix time, s")]
+
+
+def open_store(request: Request) -> Iterator[StoreReader]:
     """The store, opened for one request."""
-    site: Site = request.app.state.site
-    try:
-        reader = StoreReader(site.store_path)
-    except StoreError as error:
-        raise ProblemError(HTTPStatus.SERVICE_UNAVAILABLE, "No history", str(error)) from error
-    with reader:
+    with _reading(request.app.state.site) as reader:
         yield reader
 
 
-Reader = Annotated[StoreReader, Depends(store_of)]
+Reader = Annotated[StoreReader, Depends(open_store)]
 
 
-@router.get("/series")
+@router.get("/series", responses=PROBLEMS)
 def series(
     tank: TankOf,
     reader: Reader,
-    name: Annotated[list[str], Query(description="names of series, e.g. fuel/temperature", max_length=50)],
-    start: Annotated[float, Query(ge=0, le=1e11, description="Unix time, s")] = 0,
-    end: Annotated[float, Query(ge=0, le=1e11, description="Unix time, s")] = 1e11,
+    name: Annotated[
+        list[Name],
+        Query(description="names of series", examples=[["fuel/temperature"]], min_length=1, max_length=50),
+    ],
+    start: UnixTime = 0,
+    end: UnixTime = 1e11,
     points: Annotated[int, Query(ge=2, le=20000, description="at most so many points a series")] = 2000,
 ) -> list[SeriesAnswer]:
     """Recorded series, thinned to `points` points that keep the extremes; unknown names are left out."""
-    if end < start:
-        raise ProblemError(
-            HTTPStatus.UNPROCESSABLE_ENTITY, "Not valid", "query.end: must not lie before start"
-        )
+    _check_span(start, end)
     found = (reader.series(tank.name, wanted, start, end, points) for wanted in name)
     return [SeriesAnswer.model_validate(one, from_attributes=True) for one in found if one is not None]
 
 
-@router.get("/lines", response_class=StreamingResponse)
-def lines(
-    tank: TankOf,
-    reader: Reader,
-    start: Annotated[float, Query(ge=0, le=1e11, description="Unix time, s")],
-    end: Annotated[float, Query(ge=0, le=1e11, description="Unix time, s")],
-) -> StreamingResponse:
+@router.get("/lines", response_class=StreamingResponse, responses=LINES | PROBLEMS)
+def lines(request: Request, tank: TankOf, start: UnixTime, end: UnixTime) -> StreamingResponse:
     """Everything recorded in a span, one JSON object a line, as `drydown replay --json` prints it."""
-    said = (json.dumps(line) + "\n" for line in recorded_lines(reader, tank.name, start, end))
-    return StreamingResponse(said, media_type="application/x-ndjson")
+    _check_span(start, end)
+    site: Site = request.app.state.site
+    with _reading(site):
+        pass  # what is wrong with the store has to be said before the first line
+
+    def said() -> Iterator[str]:
+        with _reading(site) as reader:
+            found = (json.dumps(line) + "\n" for line in recorded_lines(reader, tank.name, start, end))
+            while piece := "".join(islice(found, AT_ONCE)):
+                yield piece
+
+    return StreamingResponse(said(), media_type="application/x-ndjson")
 
 
-@router.get("/runs")
+@router.get("/runs", responses=PROBLEMS)
 def runs(tank: TankOf, reader: Reader) -> list[RunAnswer]:
     """The runs of this tank, the newest first."""
     return [
@@ -74,3 +84,21 @@ def runs(tank: TankOf, reader: Reader) -> list[RunAnswer]:
         )
         for run in reader.runs(tank.name)
     ]
+
+
+@contextmanager
+def _reading(site: Site) -> Iterator[StoreReader]:
+    """The store of a site. Raises ProblemError, also for what goes wrong while it is read."""
+    try:
+        with StoreReader(site.store_path) as reader:
+            yield reader
+    except StoreError as error:
+        raise ProblemError(HTTPStatus.SERVICE_UNAVAILABLE, str(error)) from error
+    except sqlite3.Error as error:
+        detail = explain(error, site.store_path)
+        raise ProblemError(HTTPStatus.SERVICE_UNAVAILABLE, detail) from error
+
+
+def _check_span(start: float, end: float) -> None:
+    if end < start:
+        raise ProblemError(HTTPStatus.UNPROCESSABLE_ENTITY, "query.end: it must not lie before query.start.")

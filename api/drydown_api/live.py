@@ -10,20 +10,21 @@ from drydown.config.model import Site
 
 RETRY = 1.0  # s between two attempts to reach the watcher
 SETTLE = 0.1  # s at least between two looks at the state, however many lines come
-QUIET = 5.0  # s after which a page is told that nothing changed, so that it knows we live
+QUIET = 5.0  # s after which the state is asked for anyway, and every page is told, so that it knows we live
 
 State = dict[str, Any]
 
 
 class Live:
-    """The last known state of every tank, and a signal when it changes."""
+    """The last known state of every tank, and a signal when it was looked at again."""
 
     def __init__(self, site: Site) -> None:
         self._socket = site.socket_path
         self._stale = asyncio.Event()
-        self._changed = asyncio.Condition()
+        self._looked = asyncio.Condition()
+        self._ended = False
         self.states: dict[str, State] = {}
-        self.trouble = "The watcher has not been asked yet."
+        self.trouble = "The watcher has not been asked yet; try again."
 
     @contextlib.asynccontextmanager
     async def running(self) -> AsyncIterator[None]:
@@ -35,13 +36,19 @@ class Live:
             for task in tasks:
                 task.cancel()
 
-    async def changes(self) -> AsyncIterator[None]:
-        """Yields at once, then whenever something changed or nothing did for a while."""
-        while True:
+    async def end(self) -> None:
+        """Let every `looks` come to its end."""
+        async with self._looked:
+            self._ended = True
+            self._looked.notify_all()
+
+    async def looks(self) -> AsyncIterator[None]:
+        """Yields at once, and whenever the state was looked at again, which is every QUIET s at least."""
+        while not self._ended:
             yield
-            async with self._changed:
-                with contextlib.suppress(TimeoutError):
-                    await asyncio.wait_for(self._changed.wait(), QUIET)
+            async with self._looked:
+                if not self._ended:
+                    await self._looked.wait()
 
     async def refresh(self) -> None:
         """Ask the watcher for the state now."""
@@ -49,21 +56,22 @@ class Live:
             states, trouble = await ask_async(self._socket, "state"), ""
         except WatcherError as error:
             states, trouble = self.states, str(error)
-        async with self._changed:
+        async with self._looked:
             self.states, self.trouble = states, trouble
-            self._changed.notify_all()
+            self._looked.notify_all()
 
     async def _listen(self) -> None:
         while True:
-            self._stale.set()
             with contextlib.suppress(WatcherError):
                 async for _line in follow(self._socket):
                     self._stale.set()
+            self._stale.set()
             await asyncio.sleep(RETRY)
 
     async def _keep_fresh(self) -> None:
         while True:
-            await self._stale.wait()
+            with contextlib.suppress(TimeoutError):
+                await asyncio.wait_for(self._stale.wait(), QUIET)
             self._stale.clear()
             await self.refresh()
             await asyncio.sleep(SETTLE)

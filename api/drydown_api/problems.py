@@ -1,46 +1,63 @@
-"""Errors of the API as problem details (RFC 9457): what happened, what it means, what to do next."""
+"""Errors as problem details (RFC 9457) for programs and as pages for people, each saying what to do."""
 
 from http import HTTPStatus
+from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import JSONResponse
+from fastapi.responses import HTMLResponse, JSONResponse, Response
 from starlette.exceptions import HTTPException
+
+from drydown_api.answers import ProblemAnswer
+from drydown_pages import render
+
+MEDIA_TYPE = "application/problem+json"
+
+FOR_PROGRAMS = ("/api/", "/openapi.json")
+"""Paths whose problems are read by programs; all others are pages."""
+
+TITLES = {
+    HTTPStatus.NOT_FOUND: "There is nothing here",
+    HTTPStatus.SERVICE_UNAVAILABLE: "The watcher is away",
+}
+"""What stands above a problem that is shown as a page."""
 
 
 class ProblemError(Exception):
-    """An error that the caller should read: `title` is the kind, `detail` says what to do."""
+    """An error that the caller should read: `detail` says what happened and what to do."""
 
-    def __init__(self, status: HTTPStatus, title: str, detail: str) -> None:
+    def __init__(self, status: HTTPStatus, detail: str) -> None:
         super().__init__(detail)
-        self.status, self.title, self.detail = status, title, detail
+        self.status, self.detail = status, detail
 
 
-def problem_response(status: int, title: str, detail: str) -> JSONResponse:
-    """The problem as a response of its own media type."""
-    body = {"type": "about:blank", "status": int(status), "title": title, "detail": detail}
-    return JSONResponse(body, status_code=int(status), media_type="application/problem+json")
+def problem(path: str, status: int, detail: str) -> Response:
+    """The answer to a request for `path` that cannot be met."""
+    phrase = HTTPStatus(status).phrase
+    if path.startswith(FOR_PROGRAMS):
+        body = ProblemAnswer(title=phrase, status=status, detail=detail).model_dump()
+        return JSONResponse(body, status, media_type=MEDIA_TYPE)
+    wait_for = path if status == HTTPStatus.SERVICE_UNAVAILABLE else ""
+    title = TITLES.get(HTTPStatus(status), phrase)
+    return HTMLResponse(render.problem_page(title, detail, wait_for), status)
 
 
-async def _of_problem(_request: Request, error: Exception) -> JSONResponse:
-    assert isinstance(error, ProblemError)
-    return problem_response(error.status, error.title, error.detail)
+Responses = dict[int | str, dict[str, Any]]
+"""What a route may answer, for its description."""
 
 
-async def _of_http(_request: Request, error: Exception) -> JSONResponse:
-    assert isinstance(error, HTTPException)
-    detail = str(error.detail)
-    if error.status_code == HTTPStatus.NOT_FOUND:
-        detail = "There is nothing at this address. /openapi.json lists what there is."
-    answer = problem_response(error.status_code, HTTPStatus(error.status_code).phrase, detail)
-    answer.headers.update(error.headers or {})
-    return answer
+def streamed(media_type: str) -> Responses:
+    """An answer that comes piece by piece."""
+    return {200: {"description": "as a stream", "content": {media_type: {"schema": {"type": "string"}}}}}
 
 
-async def _of_validation(_request: Request, error: Exception) -> JSONResponse:
-    assert isinstance(error, RequestValidationError)
-    faults = [f"{'.'.join(map(str, fault['loc']))}: {fault['msg']}" for fault in error.errors()]
-    return problem_response(HTTPStatus.UNPROCESSABLE_ENTITY, "Not valid", "; ".join(faults))
+def documented(*statuses: HTTPStatus) -> Responses:
+    """The problems that a route may answer with."""
+    schema = {"$ref": "#/components/schemas/ProblemAnswer"}
+    return {
+        int(status): {"description": status.phrase, "content": {MEDIA_TYPE: {"schema": schema}}}
+        for status in statuses
+    }
 
 
 def answer_with_problems(app: FastAPI) -> None:
@@ -48,3 +65,28 @@ def answer_with_problems(app: FastAPI) -> None:
     app.add_exception_handler(ProblemError, _of_problem)
     app.add_exception_handler(HTTPException, _of_http)
     app.add_exception_handler(RequestValidationError, _of_validation)
+
+
+async def _of_problem(request: Request, error: Exception) -> Response:
+    assert isinstance(error, ProblemError)
+    return problem(request.url.path, error.status, error.detail)
+
+
+async def _of_http(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    headers = dict(error.headers or {})
+    detail = str(error.detail)
+    if error.status_code == HTTPStatus.NOT_FOUND:
+        detail = "Nothing is at this address. Begin at /; /openapi.json lists what programs may ask for."
+    elif error.status_code == HTTPStatus.METHOD_NOT_ALLOWED:
+        allowed = headers.get("Allow", "GET")
+        detail = f"{request.method} means nothing at this address; allowed is {allowed}."
+    answer = problem(request.url.path, error.status_code, detail)
+    answer.headers.update(headers)
+    return answer
+
+
+async def _of_validation(request: Request, error: Exception) -> Response:
+    assert isinstance(error, RequestValidationError)
+    faults = [f"{'.'.join(map(str, fault['loc']))}: {fault['msg']}" for fault in error.errors()]
+    return problem(request.url.path, HTTPStatus.UNPROCESSABLE_ENTITY, f"{'; '.join(faults)}.")

@@ -1,29 +1,60 @@
-"""`drydown serve`: the API and the pages, on loopback unless the configuration says otherwise."""
+"""`drydown serve`: the API and the pages, on loopback."""
 
 import argparse
 import socket
 
 import uvicorn
+from fastapi import FastAPI
 
 from drydown.config.load import load
 from drydown.errors import UserError
+from drydown.logs import set_up
 from drydown_api.app import create_app
+from drydown_api.guard import LOOPBACK
+
+LAST_WORDS = 2  # s that answers on their way get when we are told to stop
+
+
+class Server(uvicorn.Server):
+    """Lets the endless streams come to an end before it waits for all answers to be given."""
+
+    def __init__(self, app: FastAPI) -> None:
+        config = uvicorn.Config(
+            app,
+            log_config=None,
+            log_level="warning",
+            access_log=False,
+            server_header=False,
+            timeout_graceful_shutdown=LAST_WORDS,
+        )
+        super().__init__(config)
+        self._live = app.state.live
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        """See `uvicorn.Server.shutdown`."""
+        await self._live.end()
+        await super().shutdown(sockets)
 
 
 def main(args: argparse.Namespace) -> int:
     """Serve until told to stop. Raises UserError when the address can't be had."""
+    set_up()
     site = load(args.config)
     host, port = args.host or site.serve.host, args.port or site.serve.port
-    listener = _listen(host, port)
-    config = uvicorn.Config(
-        create_app(site), log_level="warning", access_log=False, timeout_graceful_shutdown=2
-    )
-    print(f"http://{host}:{listener.getsockname()[1]}/", flush=True)
-    uvicorn.Server(config).run(sockets=[listener])
+    listener = listen(host, port)
+    name = f"[{host}]" if ":" in host else host
+    print(f"http://{name}:{port}/", flush=True)
+    Server(create_app(site)).run(sockets=[listener])
     return 0
 
 
-def _listen(host: str, port: int) -> socket.socket:
+def listen(host: str, port: int) -> socket.socket:
+    """A socket at a place on loopback. Raises UserError."""
+    if host not in LOOPBACK:
+        raise UserError(
+            f"The pages can't be served at {host}: they ask nobody who they are, so allowed under [serve]"
+            f" host and for --host is {', '.join(LOOPBACK)}, which only this board reaches."
+        )
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     listener = socket.socket(family, socket.SOCK_STREAM)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)

@@ -1,31 +1,36 @@
 """Routes to the tanks as they are now, and what a person may tell them: through the watcher's socket."""
 
-import json
-from collections.abc import AsyncIterator
 from http import HTTPStatus
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Path, Request
-from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, ConfigDict, Field
 
 from drydown.bus.local_client import WatcherAwayError, WatcherError, ask_async
 from drydown.config.model import Site, Tank
+from drydown.orders import LONGEST_NAME
+from drydown.texts.alarms import SHEETS
 from drydown_api.answers import DoneAnswer
-from drydown_api.live import Live
-from drydown_api.problems import ProblemError
+from drydown_api.live import Live, State
+from drydown_api.problems import ProblemError, documented
+
+AWAY, NONE, WRONG = HTTPStatus.SERVICE_UNAVAILABLE, HTTPStatus.NOT_FOUND, HTTPStatus.UNPROCESSABLE_ENTITY
 
 router = APIRouter(prefix="/api/v1/tanks", tags=["tanks"])
 
+REFUSALS = documented(NONE, HTTPStatus.CONFLICT, WRONG, AWAY)
 
-def tank_of(request: Request, tank: Annotated[str, Path(description="a tank's name", max_length=32)]) -> Tank:
+ALARMS = sorted({alarm for alarm, _ in SHEETS})
+
+
+def tank_of(request: Request, tank: Annotated[str, Path(description="a tank's name")]) -> Tank:
     """The configured tank of that name."""
     site: Site = request.app.state.site
     for one in site.tank:
         if one.name == tank:
             return one
     names = ", ".join(one.name for one in site.tank)
-    raise ProblemError(HTTPStatus.NOT_FOUND, "No such tank", f"There is no tank {tank}. There are: {names}.")
+    raise ProblemError(NONE, f"There is no tank of that name. There are: {names}.")
 
 
 TankOf = Annotated[Tank, Depends(tank_of)]
@@ -40,66 +45,83 @@ def live_of(request: Request) -> Live:
 LiveOf = Annotated[Live, Depends(live_of)]
 
 
+def alarm_of(alarm: Annotated[str, Path(description="an alarm's name", examples=["vent-closed"])]) -> str:
+    """The name of an alarm that there is."""
+    if alarm not in ALARMS:
+        raise ProblemError(NONE, f"There is no alarm of that name. There are: {', '.join(ALARMS)}.")
+    return alarm
+
+
 class WhoBody(BaseModel):
     """Who did it: a name that stands in the log."""
 
     model_config = ConfigDict(extra="forbid")
-    who: Annotated[str, Field(min_length=1, max_length=64, pattern=r"^[^\x00-\x1f\x7f]+$")]
+    who: Annotated[
+        str,
+        Field(
+            min_length=1,
+            max_length=LONGEST_NAME,
+            pattern=r"^[^\p{C}\p{Z}]+( [^\p{C}\p{Z}]+)*$",
+            examples=["Wren"],
+            description="words with a space between them",
+        ),
+    ]
 
 
-@router.get("")
+@router.get("", responses=documented(AWAY))
 async def tanks(live: LiveOf) -> dict[str, dict[str, Any]]:
     """The state of every tank, by name."""
     await live.refresh()
-    _refuse_when_away(live)
+    refuse_when_away(live)
     return live.states
 
 
-@router.get("/{tank}")
+@router.get("/{tank}", responses=documented(NONE, AWAY))
 async def tank(tank: TankOf, live: LiveOf) -> dict[str, Any]:
     """The state of one tank: last readings, estimate, stage, standing alarms, what is not watched."""
     await live.refresh()
-    _refuse_when_away(live)
+    return state_of(tank, live)
+
+
+@router.post("/{tank}/alarms/{alarm}/acknowledge", responses=REFUSALS)
+async def acknowledge(
+    request: Request, tank: TankOf, alarm: Annotated[str, Depends(alarm_of)], body: WhoBody
+) -> DoneAnswer:
+    """Somebody has seen the alarm. It goes on standing until its cause is gone."""
+    return await _obey(request.app.state.site, tank, alarm, {"command": "acknowledge", "who": body.who})
+
+
+@router.post("/{tank}/alarms/{alarm}/reset", responses=REFUSALS)
+async def reset(
+    request: Request, tank: TankOf, alarm: Annotated[str, Depends(alarm_of)], body: WhoBody
+) -> DoneAnswer:
+    """Somebody has looked into what latched the alarm, and lets it go."""
+    return await _obey(request.app.state.site, tank, alarm, {"command": "reset", "who": body.who})
+
+
+def state_of(tank: Tank, live: Live) -> State:
+    """The state as last looked at. Raises ProblemError where there is none."""
+    refuse_when_away(live)
+    if tank.name not in live.states:
+        raise ProblemError(
+            AWAY,
+            f"The watcher knows nothing of {tank.name}: start it again, so that it reads the configuration.",
+        )
     return live.states[tank.name]
 
 
-@router.get("/{tank}/events", response_class=StreamingResponse)
-async def events(request: Request, tank: TankOf, live: LiveOf) -> StreamingResponse:
-    """Server-sent events. `view`: everything on the page, ready to show. `away`: the watcher is gone."""
-    show = request.app.state.show
-
-    async def stream() -> AsyncIterator[str]:
-        async for _ in live.changes():
-            if live.trouble or tank.name not in live.states:
-                yield f"event: away\ndata: {json.dumps(live.trouble)}\n\n"
-            else:
-                yield f"event: view\ndata: {json.dumps(show(tank, live.states[tank.name]))}\n\n"
-
-    return StreamingResponse(stream(), media_type="text/event-stream", headers={"Cache-Control": "no-store"})
-
-
-@router.post("/{tank}/alarms/{alarm}/acknowledge")
-async def acknowledge(
-    request: Request, tank: TankOf, alarm: Annotated[str, Path(max_length=64)], body: WhoBody
-) -> DoneAnswer:
-    """Somebody has seen the alarm. It goes on standing until its cause is gone."""
-    order = {"command": "acknowledge", "alarm": alarm, "who": body.who}
-    site: Site = request.app.state.site
-    try:
-        answer = await ask_async(site.socket_path, "command", tank=tank.name, command=order)
-    except WatcherAwayError as error:
-        raise ProblemError(HTTPStatus.SERVICE_UNAVAILABLE, "The watcher is away", str(error)) from error
-    except WatcherError as error:
-        raise ProblemError(HTTPStatus.UNPROCESSABLE_ENTITY, "Not valid", str(error)) from error
-    if not answer["lines"]:
-        raise ProblemError(
-            HTTPStatus.CONFLICT,
-            "Nothing to acknowledge",
-            f"{alarm} is not waiting to be seen on {tank.name}: it is over, or somebody has seen it already.",
-        )
-    return DoneAnswer(done=True)
-
-
-def _refuse_when_away(live: Live) -> None:
+def refuse_when_away(live: Live) -> None:
+    """Raises ProblemError while the watcher does not answer."""
     if live.trouble:
-        raise ProblemError(HTTPStatus.SERVICE_UNAVAILABLE, "The watcher is away", live.trouble)
+        raise ProblemError(AWAY, live.trouble)
+
+
+async def _obey(site: Site, tank: Tank, alarm: str, order: dict[str, str]) -> DoneAnswer:
+    try:
+        await ask_async(site.socket_path, "command", tank=tank.name, command=order | {"alarm": alarm})
+    except WatcherAwayError as error:
+        raise ProblemError(AWAY, str(error)) from error
+    except WatcherError as error:
+        detail = f"{error} It may be over, or somebody was faster: look at the page again."
+        raise ProblemError(HTTPStatus.CONFLICT, detail) from error
+    return DoneAnswer(done=True)

@@ -1,10 +1,16 @@
 """The one sentence at the top of a tank's page, and what to do next: it answers "can I stop yet?"."""
 
 from collections.abc import Mapping
-from datetime import tzinfo
+from datetime import datetime, timedelta, tzinfo
 from typing import Any
 
 from drydown.texts.amounts import clock, methanol_content, water_content
+
+Estimate = Mapping[str, Any]
+Answer = tuple[str, str]
+"""Sentence and next step."""
+
+CONFIRM = "confirm by a test before using it"
 
 WAITING = {
     "idle": (
@@ -15,33 +21,54 @@ WAITING = {
     "paused": ("The blower is paused.", "Start it again to go on drying; keep the vent open."),
     "resting": ("The fuel is resting.", "Leave the blower off: soap and glycerin are settling. Then drain."),
     "ready": ("The fuel has rested.", "Drain what settled, test the fuel, then draw from the standpipe."),
-    "drawn": ("The fuel was drawn.", "Nothing to do."),
+    "drawn": ("The fuel was drawn.", "Nothing to do until the next fuel comes in."),
 }
-"""What stands at the top while no blower runs, by stage: sentence and next step."""
+"""While no blower runs, by stage."""
+
+DRY = {
+    "bubbling": ("The fuel is dry.", f"Stop the blower, let the fuel rest, drain, and {CONFIRM}."),
+    "paused": ("The fuel is dry.", f"Leave the blower off and let the fuel rest. Then drain, and {CONFIRM}."),
+    "resting": (
+        "The fuel is dry and resting.",
+        f"Leave the blower off: soap and glycerin are settling. Then drain, and {CONFIRM}.",
+    ),
+    "ready": (
+        "The fuel is dry and has rested.",
+        f"Drain what settled, {CONFIRM}, then draw from the standpipe.",
+    ),
+}
+"""The same once the fuel is dry."""
+
+ANY_MINUTE = 60.0  # s: an end that is nearer than this
 
 
-def headline(stage: str, estimate: Mapping[str, Any] | None, zone: tzinfo) -> tuple[str, str]:
+def headline(stage: str, estimate: Estimate | None, zone: tzinfo) -> Answer:
     """Sentence and next step, from the stage and the last estimate line."""
-    verdict = estimate["verdict"] if estimate else "unknown"
-    if verdict == "dry":
-        return (
-            "The fuel is dry.",
-            "Stop the blower, let it rest, drain, and confirm by a test before using it.",
-        )
-    if stage not in ("bubbling", "paused") or estimate is None:
-        return WAITING.get(stage, ("The blower has just started.", "Keep the vent open."))
-    if verdict == "air-limited":
-        return _air_limited(estimate)
-    if verdict == "wetting":
-        return "This air is wetting the fuel.", "Stop the blower. Go on with warmer fuel or in drier air."
-    if verdict == "unknown" or estimate["methanol"] is None:
+    if estimate and estimate["verdict"] == "dry" and stage in DRY:
+        return DRY[stage]
+    if stage == "bubbling":
+        return _bubbling(estimate, zone)
+    sentence, advice = WAITING[stage]
+    if estimate and stage in DRY:
+        return f"{sentence} {_left(estimate)}".rstrip(), advice
+    return sentence, advice
+
+
+def _bubbling(estimate: Estimate | None, zone: tzinfo) -> Answer:
+    if estimate is None or estimate["verdict"] == "unknown" or estimate["methanol"] is None:
         return "Too early to tell how dry the fuel is.", "Keep the vent open. The first figures come soon."
+    if estimate["verdict"] == "air-limited":
+        return _air_limited(estimate)
+    if estimate["verdict"] == "wetting":
+        return "This air is wetting the fuel.", "Stop the blower. Go on with warmer fuel or in drier air."
     if estimate["methanol_done"]:
-        return _water_left(estimate, zone)
-    return _methanol_left(estimate, zone)
+        ending = _ending("dry", estimate["dry_at"], estimate["time"], zone)
+        return f"{_left(estimate)[:-1]}{ending}.", "Let it bubble on; keep the vent open."
+    ending = _ending("gone", estimate["methanol_done_at"], estimate["time"], zone)
+    return f"{_left(estimate)[:-1]}{ending}.", "Let it bubble on; keep the vent open."
 
 
-def _air_limited(estimate: Mapping[str, Any]) -> tuple[str, str]:
+def _air_limited(estimate: Estimate) -> Answer:
     floor = estimate["water_floor"]
     sentence = "The methanol is gone, but this air can't dry the water out."
     if floor is not None:
@@ -49,22 +76,32 @@ def _air_limited(estimate: Mapping[str, Any]) -> tuple[str, str]:
     return sentence, "Nothing more to gain now: stop the blower. Warmer fuel or drier air would do it."
 
 
-def _methanol_left(estimate: Mapping[str, Any], zone: tzinfo) -> tuple[str, str]:
-    left = f"Methanol about {methanol_content(estimate['methanol']['median'])}"
-    return f"{left}{_ending(estimate['methanol_done_at'], zone)}.", "Keep the vent open."
-
-
-def _water_left(estimate: Mapping[str, Any], zone: tzinfo) -> tuple[str, str]:
+def _left(estimate: Estimate) -> str:
+    """What is still in the fuel, as a sentence; empty where nothing can be told."""
     water = estimate["water"]
-    left = f", water about {water_content(water['median'])}" if water else ""
-    return (
-        f"Methanol is gone{left}{_ending(estimate['dry_at'], zone)}.",
-        "Let it bubble on; keep the vent open.",
-    )
+    if estimate["methanol_done"]:
+        return "Methanol is gone" + (f", water about {water_content(water['median'])}." if water else ".")
+    if estimate["methanol"] is None:
+        return ""
+    return f"Methanol about {methanol_content(estimate['methanol']['median'])}."
 
 
-def _ending(end: Mapping[str, float] | None, zone: tzinfo) -> str:
+def _ending(what: str, end: Mapping[str, float] | None, now: float, zone: tzinfo) -> str:
     if end is None:
         return ", no end in sight yet"
-    low, middle, high = (clock(end[key], zone) for key in ("low", "median", "high"))
-    return f", gone about {middle} ({low} to {high})"
+    low, middle, high = (_when(end[key], now, zone) for key in ("low", "median", "high"))
+    if end["median"] < now + ANY_MINUTE:
+        return f", {what} any minute now" + (f", by {high} at the latest" if high != middle else "")
+    if low == high:
+        return f", {what} about {middle}"
+    if low == middle:
+        return f", {what} about {middle}, by {high} at the latest"
+    return f", {what} about {middle} ({low} to {high})"
+
+
+def _when(unix_time: float, now: float, zone: tzinfo) -> str:
+    today, then = (datetime.fromtimestamp(time, zone).date() for time in (now, unix_time))
+    if then <= today:
+        return clock(unix_time, zone)
+    day = "tomorrow" if then - today == timedelta(days=1) else f"on {then:%-d %B}"
+    return f"{clock(unix_time, zone)} {day}"

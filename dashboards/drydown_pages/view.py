@@ -1,63 +1,43 @@
 """A tank's page as it reads: from the watcher's state to sentences, amounts and places to draw."""
 
-from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import tzinfo
-from typing import Any
 
 from drydown.config.model import Tank
-from drydown.effects import AlarmChanged, Change, Priority
-from drydown.quantities import ZERO_CELSIUS
 from drydown.texts import alarms, amounts
+from drydown_pages.cards import UNSEEN, Card, cards_of
+from drydown_pages.drawing import Drawing, draw
+from drydown_pages.facts import CANNOT_TELL, Fact, facts_of, litres, temperature
 from drydown_pages.headline import headline
 from drydown_pages.scale import Scale, scale_of
+from drydown_pages.state import State, has_emergency, must_stay_out, number, value
 
-State = Mapping[str, Any]
-"""What the watcher's socket answers to "state" for one tank."""
-
-TOP, BOTTOM = 8.0, 140.0
-"""Where the drawn tank's rim and lowest point are."""
-
-
-@dataclass(frozen=True, slots=True)
-class AlarmCard:
-    """One alarm as the page shows it."""
-
-    name: str
-    priority: str
-    happened: str
-    leads_to: str
-    todo: str
-    how_fast: str
-    can_acknowledge: bool
-    seen: str
-
-
-@dataclass(frozen=True, slots=True)
-class Fact:
-    """A labelled number."""
-
-    label: str
-    value: str
+STAY_OUT = "Stay out of the room: its air holds more methanol than may be breathed even for 15 minutes."
+ALARM_FIRST = "First do what the alarm above says."
 
 
 @dataclass(frozen=True, slots=True)
 class TankView:
-    """Everything on a tank's page, ready to show."""
+    """Everything on a tank's page, ready to show. `at` is in Unix s."""
 
     site: str
     name: str
+    title: str
     at: float
     age: str
     headline: str
     advice: str
+    warning: str
     methanol: Scale
     water: Scale
-    surface: float
-    standpipe: float
-    bubbling: str
+    methanol_limit: float
+    drawing: Drawing
+    fuel: str
+    temperature: str
+    volume: str
+    bubbling: bool
     facts: tuple[Fact, ...]
-    alarms: tuple[AlarmCard, ...]
+    alarms: tuple[Card, ...]
     unwatched: tuple[str, ...]
 
 
@@ -65,100 +45,36 @@ def view_of(site: str, tank: Tank, state: State, zone: tzinfo) -> TankView:
     """The page of one tank."""
     sentence, advice = headline(state["stage"], state["estimate"], zone)
     estimate = state["estimate"] or {}
+    fuel, volume = temperature(state, "fuel/temperature"), litres(state, "fuel/volume")
     return TankView(
         site=site,
         name=tank.name,
+        title=_title(tank.name, state),
         at=state["time"],
         age=f"as of {amounts.clock(state['time'], zone)}",
         headline=sentence,
-        advice=advice,
+        advice=ALARM_FIRST if has_emergency(state) else advice,
+        warning=STAY_OUT if must_stay_out(state) else "",
         methanol=scale_of(estimate.get("methanol"), tank.fuel.methanol_limit, amounts.methanol_content),
         water=scale_of(estimate.get("water"), tank.fuel.water_limit, amounts.water_content),
-        surface=_height(tank, _number(state, "fuel/level") or 0.0),
-        standpipe=_height(tank, tank.standpipe),
-        bubbling="yes" if _value(state, "blower/running") else "no",
-        facts=tuple(_facts(state)),
-        alarms=tuple(_card(alarm) for alarm in state["alarms"]),
+        methanol_limit=tank.fuel.methanol_limit,
+        drawing=draw(tank, number(state, "fuel/level")),
+        fuel=_fuel(volume, fuel),
+        temperature="? °C" if fuel == CANNOT_TELL else fuel,
+        volume="? L" if volume == CANNOT_TELL else volume,
+        bubbling=bool(value(state, "blower/running")),
+        facts=tuple(facts_of(state)),
+        alarms=cards_of(state["alarms"], zone),
         unwatched=tuple(alarms.NOT_WATCHED.get(name, name) for name in state["not_watched"]),
     )
 
 
-def _facts(state: State) -> Iterator[Fact]:
-    yield Fact("Fuel", _temperature(state, "fuel/temperature"))
-    running = _value(state, "blower/running")
-    ran = _number(state, "blower/run_time")
-    told = _either(running, "running", "off")
-    yield Fact("Blower", told + (f", {amounts.duration(ran)} this run" if ran else ""))
-    yield Fact("In the tank", _litres(state, "fuel/volume"))
-    yield Fact("Above the standpipe", _litres(state, "fuel/drawable"))
-    if "air/temperature" in state["readings"]:
-        humidity = _number(state, "air/humidity")
-        damp = f", {humidity:.0f} % humid" if humidity is not None else ""
-        yield Fact("Room air", _temperature(state, "air/temperature") + damp)
-    if "vent/open" in state["readings"]:
-        yield Fact("Vent", _either(_value(state, "vent/open"), "open", "CLOSED"))
-    vapour = _number(state, "vapour/methanol")
-    reckoned = _number(state, "room/methanol")
-    if vapour is not None:
-        yield Fact("Methanol in the room, measured", amounts.parts_per_million(vapour))
-    elif reckoned is not None:
-        yield Fact("Methanol in the room, by reckoning", amounts.parts_per_million(reckoned))
+def _title(name: str, state: State) -> str:
+    return f"Alarm! {name}" if any(alarm["state"] in UNSEEN for alarm in state["alarms"]) else name
 
 
-def _card(alarm: Mapping[str, Any]) -> AlarmCard:
-    changed = AlarmChanged(
-        alarm["time"],
-        alarm["alarm"],
-        Priority(alarm["priority"]),
-        Change.RAISED,
-        alarm["cause"],
-        alarm["values"],
-    )
-    sheet = alarms.text(changed)
-    seen = f"Seen by {alarm['who']}." if alarm["who"] else "Seen."
-    return AlarmCard(
-        name=alarm["alarm"],
-        priority=alarm["priority"],
-        happened=sheet.title,
-        leads_to=f"{sheet.happened} {sheet.leads_to}",
-        todo=sheet.do,
-        how_fast=sheet.within,
-        can_acknowledge=alarm["state"] in ("unacknowledged", "returned-unacknowledged"),
-        seen=seen,
-    )
-
-
-def _value(state: State, name: str) -> float | bool | None:
-    reading = state["readings"].get(name)
-    if reading is None or reading.get("quality") == "bad":
-        return None
-    value: float | bool | None = reading["value"]
-    return value
-
-
-def _number(state: State, name: str) -> float | None:
-    value = _value(state, name)
-    return None if value is None else float(value)
-
-
-def _either(value: float | bool | None, yes: str, no: str) -> str:
-    if value is None:
-        return "cannot tell"
-    return yes if value else no
-
-
-def _temperature(state: State, name: str) -> str:
-    value = _number(state, name)
-    return "cannot tell" if value is None else amounts.celsius(value + ZERO_CELSIUS)
-
-
-def _litres(state: State, name: str) -> str:
-    value = _number(state, name)
-    return "cannot tell" if value is None else f"{value * 1000:.0f} L"
-
-
-def _height(tank: Tank, level: float) -> float:
-    full = (tank.height or tank.diameter or 1.0) + (tank.cone_height or 0.0)
-    if tank.table:
-        full = tank.table[-1][0]
-    return round(BOTTOM - (BOTTOM - TOP) * min(level / full, 1.0), 1)
+def _fuel(volume: str, temperature: str) -> str:
+    """What the drawing shows, for those who cannot see it."""
+    held = "how much there is cannot be told" if volume == CANNOT_TELL else volume
+    warm = "how warm it is cannot be told" if temperature == CANNOT_TELL else f"at {temperature}"
+    return f"{held}, {warm}"

@@ -115,8 +115,9 @@ class StoreReader:
     def series(self, tank: str, name: str, start: float, end: float, points: int = 2000) -> Series | None:
         """A series between two times with at most `points` points; None if there is no such series.
 
-        Where there are more readings than that, the stretch is cut into `points` equal steps, and each that
-        holds a reading gives its mean and its extremes at the time of its first reading.
+        Where there are more readings than that, the time from the first to the last of them is cut into
+        `points` equal steps, and each that holds a reading gives its mean and its extremes at the time of its
+        first reading.
         """
         found = self._connection.execute(
             "SELECT id, unit FROM series WHERE tank = ? AND name = ?", (tank, name)
@@ -126,16 +127,18 @@ class StoreReader:
         span = (found[0], _milliseconds(start), _milliseconds(end))
         where = "FROM reading WHERE series = ? AND time BETWEEN ? AND ? AND value IS NOT NULL"
         where += " AND ifnull(quality, 0) < 2"
-        count = self._connection.execute(f"SELECT count(*) {where}", span).fetchone()[0]
+        count, first, last = self._connection.execute(
+            f"SELECT count(*), min(time), max(time) {where}", span
+        ).fetchone()
         if count <= points:
             step = 0
             rows = self._connection.execute(f"SELECT time, value, value, value {where} ORDER BY time", span)
         else:
-            step = -(-(span[2] - span[1] + 1) // points)
+            step = -(-(last - first + 1) // points)
             rows = self._connection.execute(
                 f"SELECT min(time), avg(value), min(value), max(value) {where}"
                 " GROUP BY (time - ?) / ? ORDER BY 1",
-                (*span, span[1], step),
+                (*span, first, step),
             )
         return Series(
             name,

@@ -1,67 +1,97 @@
-// Keeps the tank's page live: the server sends every text and number ready to show, this puts them in place.
+// Keeps a page live: the server sends each part of it ready to show, this puts them in place.
 
-const main = document.querySelector("[data-tank]");
-const tank = main.dataset.tank;
+const main = document.querySelector("[data-events]");
 const lost = document.querySelector("[data-lost]");
-const age = document.querySelector('[data-slot="age"]');
-const SILENT_AFTER = 10; // seconds without a word before the numbers are called old
-let heardAt = Date.now();
+const lostAge = document.querySelector("[data-lost-age]");
+const refused = document.querySelector("[data-refused]");
+const SILENT_AFTER = 10; // s without a word before the numbers are called old; the server speaks every 5 s
+const BROKEN_AFTER = 2; // s for which a broken connection may be mended before anybody is told
+const AGAIN_AFTER = 3; // s until a connection that the browser gave up is tried anew
 
-const at = (view, path) => path.split(".").reduce((part, key) => part?.[key], view);
+let heardAt = Date.now();
+let brokenAt = null;
+let away = "";
+
+const shown = {};
+const secondsSince = (moment) => Math.round((Date.now() - moment) / 1000);
 
 function show(view) {
-  for (const node of document.querySelectorAll("[data-slot]")) {
-    const text = at(view, node.dataset.slot);
-    if (text !== undefined && node.textContent !== text) node.textContent = text;
+  for (const [name, html] of Object.entries(view.parts)) {
+    if (shown[name] === html) continue;
+    shown[name] = html;
+    const place = document.querySelector(`[data-part="${name}"]`);
+    if (place) place.innerHTML = html;
   }
-  for (const node of document.querySelectorAll("[data-attr]")) {
-    for (const pair of node.dataset.attr.split(" ")) {
-      const [path, attribute] = pair.split(":");
-      const value = at(view, path);
-      if (value !== undefined) node.setAttribute(attribute, value);
-    }
-  }
-  for (const node of document.querySelectorAll("[data-scale]")) {
-    node.dataset.known = at(view, `${node.dataset.scale}.known`) ? "yes" : "no";
-  }
-  const alarms = document.querySelector("[data-alarms]");
-  if (alarms.dataset.shown !== view.alarms_html) {
-    alarms.dataset.shown = view.alarms_html;
-    alarms.innerHTML = view.alarms_html;
-  }
+  if (view.title) document.title = `${view.title} · drydown`;
+  document.dispatchEvent(new CustomEvent("drydown:view", { detail: view }));
 }
 
-function tellAge() {
-  const silent = Math.round((Date.now() - heardAt) / 1000);
-  lost.hidden = silent < SILENT_AFTER;
-  if (!lost.hidden) {
-    lost.textContent = `No word from the board for ${silent} s. The numbers below are old. Look at the tank itself; check the board's power and the network.`;
-  }
+function say(node, text) {
+  node.hidden = !text;
+  if (node.textContent !== text) node.textContent = text; // a live region is read out at every change
 }
 
-const events = new EventSource(`/api/v1/tanks/${tank}/events`);
-events.addEventListener("view", (event) => {
-  heardAt = Date.now();
-  show(JSON.parse(event.data));
-  tellAge();
-});
-setInterval(tellAge, 1000);
+function age(seconds) {
+  if (seconds < 90) return `${seconds} s`;
+  return seconds < 5400 ? `${Math.round(seconds / 60)} min` : `${Math.round(seconds / 3600)} h`;
+}
 
-document.addEventListener("click", async (event) => {
-  const button = event.target.closest("[data-acknowledge]");
-  if (!button) return;
+function tellHowOld() {
+  const silent = secondsSince(heardAt);
+  const broken = brokenAt !== null && secondsSince(brokenAt) >= BROKEN_AFTER;
+  let trouble = "";
+  if (away) trouble = `Nobody watches the tank. ${away}`;
+  else if (broken || silent >= SILENT_AFTER) {
+    trouble = "No word from the board. Look at the tank itself; check the board’s power and the network.";
+  }
+  say(lost, trouble);
+  say(lostAge, trouble && `What stands below is old: it came ${age(silent)} ago.`);
+  document.body.classList.toggle("old", Boolean(trouble));
+}
+
+function listen() {
+  const events = new EventSource(main.dataset.events);
+  events.addEventListener("view", (event) => {
+    heardAt = Date.now();
+    brokenAt = null;
+    away = "";
+    show(JSON.parse(event.data));
+    tellHowOld();
+  });
+  events.addEventListener("away", (event) => {
+    brokenAt = null;
+    away = JSON.parse(event.data);
+    tellHowOld();
+  });
+  events.addEventListener("error", () => {
+    brokenAt ??= Date.now();
+    if (events.readyState === EventSource.CLOSED) setTimeout(listen, AGAIN_AFTER * 1000);
+  });
+}
+
+async function send(button) {
+  const { deed, alarm } = button.dataset;
+  const said = button.textContent;
   button.disabled = true;
   button.textContent = "Telling the board…";
-  const answer = await fetch(`/api/v1/tanks/${tank}/alarms/${button.dataset.acknowledge}/acknowledge`, {
+  const address = `/api/v1/tanks/${main.dataset.tank}/alarms/${alarm}/${deed}`;
+  const answer = await fetch(address, {
     method: "POST",
     headers: { "Content-Type": "application/json" },
-    body: JSON.stringify({ who: "page" }),
+    body: JSON.stringify({ who: "somebody at the page" }),
+    signal: AbortSignal.timeout(8000),
   }).catch(() => null);
+  const problem = answer?.ok ? null : await answer?.json().catch(() => null);
+  say(refused, answer?.ok ? "" : (problem?.detail ?? "The board did not answer: the alarm still stands. Try again."));
   if (!answer?.ok) {
-    const problem = await answer?.json().catch(() => null);
     button.disabled = false;
-    button.textContent = "I have seen it";
-    lost.hidden = false;
-    lost.textContent = problem?.detail ?? "The board did not answer. The alarm still stands. Try again.";
+    button.textContent = said;
   }
+}
+
+listen();
+setInterval(tellHowOld, 1000);
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("[data-deed]");
+  if (button) send(button);
 });

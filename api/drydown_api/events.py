@@ -1,0 +1,68 @@
+"""Server-sent events that keep the pages live: each part of a page, ready to show, when it may differ."""
+
+import json
+from collections.abc import AsyncIterator, Callable
+from http import HTTPStatus
+from typing import Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import StreamingResponse
+
+from drydown.clock import zone
+from drydown.config.model import Site
+from drydown_api.live import Live
+from drydown_api.problems import ProblemError, documented, streamed
+from drydown_api.tanks import LiveOf, TankOf, refuse_when_away, state_of
+from drydown_pages import render
+from drydown_pages.front import TankLine, line_of
+from drydown_pages.view import view_of
+
+router = APIRouter(prefix="/api/v1", tags=["events"])
+
+STREAM = streamed("text/event-stream")
+
+Show = Callable[[], dict[str, Any]]
+
+
+@router.get(
+    "/tanks/{tank}/events",
+    response_class=StreamingResponse,
+    responses=STREAM | documented(HTTPStatus.NOT_FOUND),
+)
+async def tank_events(request: Request, tank: TankOf, live: LiveOf) -> StreamingResponse:
+    """Says `view`, all parts of a tank's page, whenever it was looked at; `away` while the watcher is."""
+    site: Site = request.app.state.site
+
+    def show() -> dict[str, Any]:
+        view = view_of(site.site, tank, state_of(tank, live), zone())
+        return {"title": view.title, "at": view.at, "parts": render.tank_parts(view)}
+
+    return _stream(live, show)
+
+
+@router.get("/events", response_class=StreamingResponse, responses=STREAM)
+async def events(request: Request, live: LiveOf) -> StreamingResponse:
+    """The same for the list of tanks."""
+    site: Site = request.app.state.site
+    return _stream(live, lambda: {"at": 0, "parts": render.front_parts(tank_lines(site, live))})
+
+
+def tank_lines(site: Site, live: Live) -> list[TankLine]:
+    """A line for each tank of the site. Raises ProblemError while the watcher is away."""
+    refuse_when_away(live)
+    return [line_of(tank, live.states.get(tank.name), zone()) for tank in site.tank]
+
+
+def _stream(live: Live, show: Show) -> StreamingResponse:
+    async def said() -> AsyncIterator[str]:
+        async for _ in live.looks():
+            try:
+                yield _event("view", show())
+            except ProblemError as error:
+                yield _event("away", error.detail)
+
+    return StreamingResponse(said(), media_type="text/event-stream")
+
+
+def _event(kind: str, body: object) -> str:
+    return f"event: {kind}\ndata: {json.dumps(body)}\n\n"

@@ -1,0 +1,47 @@
+"""What a tank's page says of ventilation: fresh air needed and present, off-gas, when one may go in."""
+
+from collections.abc import Iterator
+
+from drydown.estimate.result import Spread
+from drydown.texts import amounts
+from drydown_pages.state import State, number, value
+
+LITTLE_AIR = 0.01  # m³/s, and
+LITTLE_VAPOUR = 0.01  # of what can burn: less is not worth a line
+
+Line = tuple[str, str]
+"""A label and what stands beside it."""
+
+
+def air_lines(state: State) -> Iterator[Line]:
+    """While it bubbles what it takes; at rest what a start would take, and when the room may be entered."""
+    running = bool(value(state, "blower/running"))
+    yield from _needed(state, running)
+    off_gas = _spread(state, "vapour/off_gas")
+    if off_gas and off_gas.high >= LITTLE_VAPOUR:
+        label = "Gas from the fuel" if running else "Gas from the fuel, once it bubbles"
+        yield label, f"{amounts.ranged(off_gas, amounts.share)} of what can burn"
+    wait = _spread(state, "room/enter_after")
+    if wait and wait.high >= 60.0:
+        said = amounts.ranged(wait, _minutes)
+        yield "Stay out of the room", f"for {said} after the blower stops" if running else f"for {said}"
+
+
+def _needed(state: State, running: bool) -> Iterator[Line]:
+    needed, present = _spread(state, "room/fresh_air_needed"), _spread(state, "room/fresh_air")
+    if needed is None or needed.high < LITTLE_AIR:
+        return
+    label = "Fresh air needed to breathe there" if running else "Fresh air needed, once it bubbles"
+    here = f"; there is about {amounts.air_flow(present.median)}" if present else ""
+    yield label, amounts.ranged(needed, amounts.air_flow) + here
+
+
+def _spread(state: State, name: str) -> Spread | None:
+    median, low, high = (number(state, name + end) for end in ("", "/low", "/high"))
+    if median is None or low is None or high is None:
+        return None
+    return Spread(median, low, high)
+
+
+def _minutes(seconds: float) -> str:
+    return amounts.duration(60 * round(seconds / 60)) if seconds >= 90 else f"{round(seconds / 60)} min"

@@ -1,0 +1,94 @@
+"""The alarms of a tank as cards: what happened, what it can lead to, what to do, how fast, and a button."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import tzinfo
+from typing import Any
+
+from drydown.effects import AlarmChanged, Change, Priority
+from drydown.texts import alarms, amounts
+
+Alarm = Mapping[str, Any]
+"""An alarm of the watcher's state: its line as last raised, with its `state` and `who` has seen it."""
+
+PRIORITIES = {
+    Priority.EMERGENCY: "Emergency",
+    Priority.HIGH: "Act soon",
+    Priority.LOW: "For today",
+}
+
+ORDER = list(PRIORITIES)
+UNSEEN = ("unacknowledged", "returned-unacknowledged")
+
+STANDINGS = {
+    "unacknowledged": "",
+    "acknowledged": "Seen by {who}. It still holds.",
+    "returned-unacknowledged": "Look before you rely on it, then say that you have seen it.",
+    "latched": "It was seen by {who}. Look into its cause before you let it go.",
+    "shelved": "Kept quiet for a while.",
+    "suppressed-by-design": "Held back, because something else explains it.",
+}
+"""What a card says of an alarm's state."""
+
+DEEDS = {
+    "unacknowledged": ("acknowledge", "I have seen it"),
+    "returned-unacknowledged": ("acknowledge", "I have seen it"),
+    "latched": ("reset", "I have looked into it: let it go"),
+}
+"""The command that a card's button sends, and what stands on the button."""
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One alarm as the page shows it. `deed` is empty where there is nothing to press."""
+
+    name: str
+    priority: str
+    priority_word: str
+    over: bool
+    title: str
+    happened: str
+    leads_to: str
+    todo: str
+    within: str
+    since: str
+    standing: str
+    deed: str
+    button: str
+
+
+def cards_of(standing: list[Alarm], zone: tzinfo) -> tuple[Card, ...]:
+    """A card for each alarm: the urgent ones first, and of these the unseen."""
+    ordered = sorted(
+        standing,
+        key=lambda alarm: (_is_over(alarm), ORDER.index(alarm["priority"]), alarm["state"] not in UNSEEN),
+    )
+    return tuple(_card(alarm, zone) for alarm in ordered)
+
+
+def _card(alarm: Alarm, zone: tzinfo) -> Card:
+    priority, state = Priority(alarm["priority"]), alarm["state"]
+    raised = AlarmChanged(
+        alarm["time"], alarm["alarm"], priority, Change.RAISED, alarm["cause"], alarm["values"]
+    )
+    sheet = alarms.text(raised)
+    deed, button = DEEDS.get(state, ("", ""))
+    return Card(
+        name=alarm["alarm"],
+        priority=priority,
+        priority_word=PRIORITIES[priority],
+        over=_is_over(alarm),
+        title=sheet.title,
+        happened=sheet.happened,
+        leads_to=sheet.leads_to,
+        todo=sheet.do,
+        within=sheet.within,
+        since=f"since {amounts.clock(alarm['time'], zone)}",
+        standing=STANDINGS[state].format(who=alarm["who"] or "somebody"),
+        deed=deed,
+        button=button,
+    )
+
+
+def _is_over(alarm: Alarm) -> bool:
+    return alarm["state"] not in ("unacknowledged", "acknowledged")

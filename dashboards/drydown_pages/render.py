@@ -1,0 +1,57 @@
+"""Views and templates put together: whole pages, and the parts of them that change."""
+
+import re
+from collections.abc import Sequence
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from drydown_pages.front import TankLine
+from drydown_pages.view import TankView
+
+FOLDER = Path(__file__).parent
+STATIC = FOLDER / "static"
+
+TANK_PARTS = ("age", "alarms", "answer", "contents", "above-fuel", "bubbles", "facts", "unwatched")
+
+_UNIT = re.compile(r"(\d) (?=\S)")
+
+
+def tied(text: str) -> str:
+    """The same with numbers that a line break can't part from what they count."""
+    return _UNIT.sub("\\1\N{NO-BREAK SPACE}", text)
+
+
+_templates = Environment(
+    loader=FileSystemLoader(FOLDER / "templates"),
+    autoescape=True,
+    undefined=StrictUndefined,
+    trim_blocks=True,
+    lstrip_blocks=True,
+)
+_templates.filters["tied"] = tied
+
+
+def tank_page(view: TankView) -> str:
+    """A tank's page."""
+    return _templates.get_template("tank.html").render(view=view)
+
+
+def tank_parts(view: TankView) -> dict[str, str]:
+    """What can change of a tank's page, by the name of its place."""
+    return {name: _templates.get_template(f"parts/{name}.html").render(view=view) for name in TANK_PARTS}
+
+
+def front_page(site: str, tanks: Sequence[TankLine]) -> str:
+    """The list of tanks."""
+    return _templates.get_template("tanks.html").render(site=site, tanks=tanks)
+
+
+def front_parts(tanks: Sequence[TankLine]) -> dict[str, str]:
+    """What can change of the list."""
+    return {"tanks": _templates.get_template("parts/tanks.html").render(tanks=tanks)}
+
+
+def problem_page(title: str, detail: str, wait_for: str = "") -> str:
+    """An error as a page. `wait_for` is an address: the page shows itself anew once that answers well."""
+    return _templates.get_template("problem.html").render(title=title, detail=detail, wait_for=wait_for)

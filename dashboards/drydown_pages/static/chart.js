@@ -1,0 +1,139 @@
+// Tells the run so far, in a sentence, in a table, and drawn. It comes after everything else on the page, and
+// the page is whole without it.
+
+import { draw, fit } from "./plots.js";
+
+const figure = document.querySelector("[data-run]");
+const place = figure.querySelector("[data-plots]");
+const { tank } = document.querySelector("[data-tank]").dataset;
+const limit = Number(figure.dataset.limit);
+const POINTS = 400; // a series
+const ROWS = 12;
+const EVERY = 60; // s of the tank's time between two drawings
+const REST = 4000; // ms of real time between them at least
+const FLOOR = 0.00005; // mass fraction: less than that is drawn as that
+const NAMES = ["estimate/methanol/low", "estimate/methanol", "estimate/methanol/high", "fuel/temperature"];
+
+const SPACE = "\u00a0"; // one that no line ends at
+const percent = (share) => `${(share * 100).toPrecision(2)}${SPACE}%`;
+const mark = (share) => `${Number((share * 100).toPrecision(2))}${SPACE}%`;
+const degrees = (celsius) => `${Math.round(celsius)}${SPACE}°C`.replace("-", "−");
+const hours = (seconds) => {
+  const minutes = Math.round(seconds / 60);
+  return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")}`;
+};
+
+const length = (seconds) => {
+  const minutes = Math.round(seconds / 60);
+  return minutes < 60 ? `${minutes}${SPACE}min` : `${Math.floor(minutes / 60)}${SPACE}h ${minutes % 60}${SPACE}min`;
+};
+
+async function get(path) {
+  const answer = await fetch(`/api/v1/tanks/${tank}/${path}`);
+  if (!answer.ok) throw new Error(`${path}: ${answer.status}`);
+  return answer.json();
+}
+
+// The run since the blower first started: columns of seconds and of values; null before that.
+async function fetchRun() {
+  const [run] = await get("runs");
+  const start = run?.stages.find((one) => one.stage === "bubbling")?.time;
+  if (start === undefined) return null;
+  const query = new URLSearchParams([["start", start], ["points", POINTS], ...NAMES.map((name) => ["name", name])]);
+  if (run.end) query.set("end", run.end);
+  const found = Object.fromEntries((await get(`series?${query}`)).map((one) => [one.name, one.points]));
+  const [low, median, high, fuel] = NAMES.map((name) => found[name] ?? []);
+  if (median.length < 2 || fuel.length < 2) return null;
+  const since = (points) => points.map((one) => one.time - start);
+  const content = (points) => points.map((one) => Math.max(one.value, FLOOR));
+  return {
+    methanol: [since(median), content(low), content(median), content(high)],
+    temperature: [since(fuel), fuel.map((one) => one.value)],
+  };
+}
+
+const nearest = (times, time) =>
+  times.reduce((best, one, i) => (Math.abs(one - time) < Math.abs(times[best] - time) ? i : best), 0);
+
+function summary({ methanol: [times, low, median, high], temperature: [, fuel] }) {
+  const span = `In the ${length(times.at(-1))} since the blower first started`;
+  const range = `${percent(low.at(-1))} to ${percent(high.at(-1))}`;
+  const content = `methanol went from about ${percent(median[0])} to about ${percent(median.at(-1))} (${range})`;
+  const warmth = `the fuel went from ${degrees(fuel[0])} to ${degrees(fuel.at(-1))}`;
+  const coldest = `${degrees(Math.min(...fuel))} at its coldest`;
+  return `${span}, ${content}; its limit is ${percent(limit)}. Meanwhile ${warmth}, ${coldest}.`;
+}
+
+function rows({ methanol: [times, low, median, high], temperature: [instants, fuel] }) {
+  const chosen = Array.from({ length: ROWS + 1 }, (_, i) => nearest(times, (times.at(-1) * i) / ROWS));
+  return [...new Set(chosen)].map((i) => [
+    `${hours(times[i])}${SPACE}h`,
+    percent(median[i]),
+    `${percent(low[i])} to ${percent(high[i])}`,
+    degrees(fuel[nearest(instants, times[i])]),
+  ]);
+}
+
+function tableRow(kind, texts) {
+  const row = document.createElement("tr");
+  row.append(...texts.map((text) => Object.assign(document.createElement(kind), { textContent: text })));
+  return row;
+}
+
+function tell(run) {
+  figure.querySelector("[data-summary]").textContent = summary(run);
+  const head = tableRow("th", ["Since the start", "Methanol", "Nine times in ten", "Fuel"]);
+  figure.querySelector("[data-table]").replaceChildren(head, ...rows(run).map((texts) => tableRow("td", texts)));
+  if (window.uPlot) draw(place, run, limit, { hours, percent, mark, degrees });
+}
+
+let at = Number(figure.dataset.at); // the tank's time of what the page shows
+let told = -Infinity; // the tank's time of what is drawn
+let resting = false;
+
+async function refresh() {
+  if (resting || document.hidden || at - told < EVERY) return;
+  resting = true;
+  setTimeout(() => {
+    resting = false;
+    refresh();
+  }, REST);
+  const now = at;
+  try {
+    const run = await fetchRun();
+    figure.hidden = !run; // before anything is drawn: what is hidden has no width
+    if (run) tell(run);
+    told = now;
+  } catch (error) {
+    console.info(`The run cannot be told now: ${error.message}`);
+  }
+}
+
+function load(kind, properties) {
+  return new Promise((resolve, reject) => {
+    const element = Object.assign(document.createElement(kind), properties);
+    element.addEventListener("load", resolve);
+    element.addEventListener("error", () => reject(new Error(`${properties.href ?? properties.src} is missing`)));
+    document.head.append(element);
+  });
+}
+
+async function begin() {
+  const style = load("link", { rel: "stylesheet", href: "/static/vendor/uPlot.min.css" });
+  const script = load("script", { src: "/static/vendor/uPlot.iife.min.js" });
+  await Promise.all([style, script]).catch((error) => console.info(`Told in numbers only: ${error.message}`));
+  document.addEventListener("drydown:view", (event) => {
+    at = event.detail.at;
+    refresh();
+  });
+  document.addEventListener("visibilitychange", refresh);
+  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {
+    told = -Infinity;
+    refresh();
+  });
+  new ResizeObserver(() => fit(place.clientWidth)).observe(place);
+  refresh();
+}
+
+const whenIdle = window.requestIdleCallback ?? ((call) => setTimeout(call, 200));
+addEventListener("load", () => whenIdle(begin));

@@ -1,0 +1,10 @@
+// On a page that could not be shown: shows it again as soon as what was missing is there.
+
+const main = document.querySelector("[data-wait-for]");
+const AGAIN_AFTER = 2; // s
+
+document.querySelector("[data-waiting]").textContent = "This page shows itself as soon as it can.";
+setInterval(async () => {
+  const answer = await fetch(main.dataset.waitFor).catch(() => null);
+  if (answer?.ok) location.reload();
+}, AGAIN_AFTER * 1000);
