@@ -4,7 +4,6 @@ import asyncio
 import importlib.util
 import logging
 import shutil
-import subprocess
 import sys
 from pathlib import Path
 
@@ -26,12 +25,6 @@ def broker_command(folder: Path, port: int) -> list[str]:
         "The demo needs an MQTT broker and found none. Install mosquitto (Debian, Ubuntu: apt install "
         "mosquitto), or drydown with its demo group: pip install 'drydown[demo]'."
     )
-
-
-def running(command: list[str]) -> subprocess.Popen[bytes]:
-    """The broker's process."""
-    quiet = subprocess.DEVNULL
-    return subprocess.Popen(command, stdin=quiet, stdout=quiet, stderr=quiet)
 
 
 async def _serve(port: int) -> None:

@@ -3,6 +3,8 @@
 import socket
 from pathlib import Path
 
+from drydown.errors import UserError
+
 SITE = """\
 site = "boathouse"
 folder = "{folder}"
@@ -48,6 +50,20 @@ def write_site(folder: Path, broker_port: int, serve_port: int) -> Path:
     probes = "\n".join(f'"{name}" = {{ simulated = true }}' for name in PROBES)
     path.write_text(SITE.format(folder=folder, probes=probes, broker_port=broker_port, serve_port=serve_port))
     return path
+
+
+def claim(port: int) -> int:
+    """The port, if nobody holds it. Raises UserError."""
+    with socket.socket() as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind(("127.0.0.1", port))
+        except OSError as error:
+            raise UserError(
+                f"The pages can't be served at 127.0.0.1 port {port} ({error.strerror}): end the program that"
+                " holds it, or choose another with --port."
+            ) from error
+    return port
 
 
 def free_port() -> int:

@@ -9,17 +9,20 @@ from collections import deque
 from collections.abc import Callable
 from typing import Any
 
+from drydown.alarms.panel import AlarmCommand
 from drydown.bus.local_server import LocalServer, Reply
 from drydown.clock import Clock, zone
 from drydown.commands import Command
 from drydown.config.model import Site
 from drydown.core import Core
+from drydown.demo.story import story_of
 from drydown.effects import NoticeDue
 from drydown.errors import UserError
 from drydown.lines import Line
 from drydown.orders import command_of
-from drydown.probes.simulated import LiveTank, scenario_of
+from drydown.probes.simulated import LiveTank
 from drydown.reading import Reading
+from drydown.texts.alarms import REFUSALS
 from drydown.texts.notices import NoticeText, text
 from drydown.watch.voice import Voice
 
@@ -31,12 +34,13 @@ PATIENCE = 30.0  # s of real time for the broker or the recorder to come
 class DemoWatcher:
     """Watches the only tank of `site`, which is simulated."""
 
-    def __init__(self, site: Site, tell: Callable[[NoticeText], None]) -> None:
+    def __init__(self, site: Site, tell: Callable[[NoticeText], None], check: Callable[[], None]) -> None:
+        """`tell` gets what a phone would get; `check` raises when waiting has become vain."""
         self._tank = site.tank[0]
-        self._tell = tell
+        self._tell, self._check = tell, check
         self._now = 0.0
         self._clock = Clock(boot=lambda: self._now)
-        self._scenario = scenario_of(self._tank)
+        self._scenario = story_of(self._tank)
         self._live = LiveTank(self._scenario)
         self._core = Core(self._tank)
         self._voice = Voice(site, self._core, self._clock, self, lambda: None, None)
@@ -61,6 +65,7 @@ class DemoWatcher:
 
     def step(self) -> None:
         """Let the tank live for STEP seconds and look at it."""
+        self._check()
         self._now += STEP
         moment = self._live.look(self._now)
         readings = [Reading(name, self._now, moment.readings[name]) for name in self._tank.probes]
@@ -85,6 +90,7 @@ class DemoWatcher:
     def _wait(self, for_what: str, done: Callable[[], bool]) -> None:
         end = time.monotonic() + PATIENCE
         while not done():
+            self._check()
             if time.monotonic() > end:
                 raise UserError(f"The demo waited {PATIENCE:.0f} s for {for_what} in vain; start it again.")
             self._voice.pump()
@@ -100,7 +106,11 @@ class DemoWatcher:
         """Have the tank obey at its next step."""
         if tank != self._tank.name:
             raise UserError(f"There is no tank {tank}; there is {self._tank.name}.")
-        self._orders.append((command_of(order), reply))
+        command = command_of(order)
+        refusal = self._core.panel.refusal(command) if isinstance(command, AlarmCommand) else None
+        if refusal:
+            raise UserError(REFUSALS[refusal])
+        self._orders.append((command, reply))
 
     # Where the voice sends what does not go to the broker (watch.voice.Outlets)
 
