@@ -136,6 +136,20 @@ def test_what_is_no_pack_is_refused_with_a_reason(payload: bytes, told: str) -> 
         intake.pack(payload, BASE)
 
 
+def test_a_pack_whose_number_is_followed_by_no_record_is_read_all_the_same() -> None:
+    pack = intake.pack(json.dumps([{"bn": BASE, "n": "batch", "v": 3}, 5]).encode(), BASE)
+    assert (pack.first, pack.last, pack.rows, pack.refused) == (0, 3, [], ["5"])
+
+
+def test_readings_that_come_to_nothing_still_make_a_pack() -> None:
+    body = wire.readings([Reading("room/enter_after", 0.0, math.inf)], to_unix)
+    assert body == b""
+    good = wire.readings([Reading("fuel/level", 0.0, 0.5)], to_unix)
+    for bodies, names in (((), []), ((body,), []), ((body, good, body), ["fuel/level"])):
+        pack = intake.pack(packed(*bodies, last=4), BASE)
+        assert (pack.last, [row[0] for row in pack.rows], pack.refused) == (4, names, [])
+
+
 @pytest.mark.parametrize(
     "record",
     [
@@ -147,6 +161,7 @@ def test_what_is_no_pack_is_refused_with_a_reason(payload: bytes, told: str) -> 
         {"n": "fuel/level", "v": 1e300},
         {"n": "fuel/level", "v": 1, "t": "now"},
         {"n": "fuel/level", "v": 1, "t": 1e306},
+        {"n": "fuel/level", "v": 1, "t": 1e25},  # more milliseconds than the store can hold
         {"n": "fuel/level", "vs": 5},
         7,
     ],

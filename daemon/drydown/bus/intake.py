@@ -16,7 +16,7 @@ from drydown.bus.wire import BATCH, FIRST
 LARGEST = 1_000_000  # bytes of one message
 LONGEST_NAME = 100
 LONGEST_TEXT = 500
-GREATEST = 1e15  # of a value, either side of 0; no quantity of ours comes near it
+GREATEST = 1e15  # of a value or a time (s), either side of 0; nothing of ours comes near it
 
 NUMBER, BOOLEAN, TEXT = "number", "boolean", "text"
 
@@ -110,7 +110,7 @@ def _numbers(records: list[dict[str, Any]]) -> tuple[int, int]:
     first = last = 0
     if records[0].get("n") == BATCH:
         last = _whole(records.pop(0).get("v"))
-        if records and records[0].get("n") == FIRST:
+        if records and isinstance(records[0], dict) and records[0].get("n") == FIRST:
             first = _whole(records.pop(0).get("v"))
     return first, last
 
@@ -126,7 +126,10 @@ def _rows(records: list[dict[str, Any]]) -> tuple[list[Row], list[str]]:
                 raise TypeError
             if "bt" in record:
                 base = record["bt"]
-            time = round((base + record["t"] if "t" in record else base) * 1000)
+            seconds = base + record["t"] if "t" in record else base
+            if not abs(seconds) < GREATEST:
+                raise ValueError
+            time = round(seconds * 1000)
             if "v" in record:
                 value = record["v"]
                 if not -GREATEST < value < GREATEST or value is True or value is False:

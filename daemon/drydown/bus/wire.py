@@ -46,4 +46,4 @@ def payload(message: Message, base_name: str) -> bytes:
     if message.kind == EVENT:
         return b'{"batch":%d,"first":%d,%b}' % (message.last, message.first, message.bodies[0])
     numbers = [{"bn": base_name, "n": BATCH, "v": message.last}, {"n": FIRST, "v": message.first}]
-    return b"[%b,%b]" % (_encode(numbers)[1:-1].encode(), b",".join(message.bodies))
+    return b"[%b]" % b",".join([_encode(numbers)[1:-1].encode(), *filter(None, message.bodies)])
