@@ -50,6 +50,7 @@ def test_what_the_watcher_tells_itself_is_no_order() -> None:
         ({"command": "acknowledge", "alarm": "a\nb", "who": "Wren"}, "alarm: allowed is"),
         ({"command": "shelve", "alarm": "a", "who": "Wren", "duration": -1}, "duration: allowed is a number"),
         ({"command": "shelve", "alarm": "a", "who": "Wren", "duration": True}, "duration: allowed is"),
+        ({"command": "shelve", "alarm": "a", "who": "Wren", "duration": 10**400}, "duration: allowed is"),
         ({"command": "correct-stage", "stage": "boiling", "who": "Wren"}, "stage: allowed is idle, settling"),
         ({"command": "bench-test", "quantity": "soap", "who": "Wren"}, "quantity: allowed is methanol"),
         (
