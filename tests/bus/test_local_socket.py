@@ -25,6 +25,8 @@ class Desk:
         return {"heron": {"stage": "idle"}}
 
     def command(self, tank: str, order: dict[str, Any], reply: Reply) -> None:
+        if order.get("command") == "stumble":
+            raise RuntimeError("a mistake in the desk")
         if tank != "heron":
             raise UserError(f"there is no tank {tank}; there is heron")
         threading.Thread(target=reply, args=({"lines": [order]},)).start()
@@ -84,6 +86,20 @@ def test_several_requests_on_one_connection_keep_their_numbers(path: Path) -> No
         connection.sendall(b'te"}\n')
         answers = connection.makefile("rb")
         assert [json.loads(answers.readline())["id"] for _ in range(2)] == ["a", 2]
+
+
+def test_a_mistake_behind_the_desk_is_told_and_ends_nothing(path: Path) -> None:
+    with pytest.raises(local_client.WatcherError, match="see its log"):
+        local_client.ask(path, "command", tank="heron", command={"command": "stumble"})
+    assert local_client.ask(path, "state")
+
+
+def test_an_id_of_any_depth_ends_nothing(path: Path) -> None:
+    for depth in range(900, 1000):
+        with connect(path) as connection:
+            connection.sendall(b'{"ask":"state","id":' + b"[" * depth + b"]" * depth + b"}\n")
+            assert json.loads(connection.makefile("rb").readline())["id"] is None
+    assert local_client.ask(path, "state")
 
 
 def test_lines_go_to_those_who_follow(server: LocalServer, path: Path) -> None:

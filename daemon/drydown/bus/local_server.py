@@ -1,7 +1,7 @@
 """The watcher's Unix socket: live state, a stream of lines, and commands, for programs on the same board.
 
 One request or answer a line of JSON. A request is {"id": …, "ask": "state" | "follow" | "command", …}; its
-answer repeats the id: {"id": …, "ok": true, "answer": {…}} or {"id": …, "ok": false, "error": "a sentence"}.
+answer repeats the id, a text or a number: {"id": …, "ok": true, "answer": {…}} or {"id": …, "ok": false, "error": "a sentence"}.
 
     state    {}                          the state of every tank, by name
     command  {"tank": …, "command": …}   see `orders`; the answer holds the lines that came of it
@@ -153,12 +153,16 @@ class LocalServer:
             request = json.loads(line)
             if not isinstance(request, dict):
                 raise UserError("a request is a JSON object")
-            number = request.get("id")
+            if isinstance(request.get("id"), str | int | float):
+                number = request["id"]
             self._obey(client, number, request)
         except UserError as error:
             self._reply(client, number, error=str(error))
         except (ValueError, RecursionError):
             self._reply(client, number, error="a request is one line of JSON")
+        except Exception:  # a mistake of ours: whoever else is connected must still be served
+            log.exception("a request to %s failed; please report this", self._path)
+            self._reply(client, number, error="the watcher could not answer that; see its log")
 
     def _obey(self, client: "_Client", number: Any, request: dict[str, Any]) -> None:
         match request.get("ask"):
