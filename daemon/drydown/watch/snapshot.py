@@ -45,7 +45,7 @@ class Snapshot:
             },
             "alarms": list(self._standing(core)),
             "not_watched": list(core.panel.not_watched),
-            "degraded": {str(part): reason for part, reason in core.scene.degraded.items()},
+            "degraded": {str(part): reason for part, reason in core.scene.degraded.copy().items()},
         }
 
     def _standing(self, core: Core) -> list[Line]:
