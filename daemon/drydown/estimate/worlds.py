@@ -6,6 +6,7 @@ as a range again. There is no chance in it: the same ranges give the same range.
 """
 
 from enum import IntEnum
+from functools import lru_cache
 from statistics import NormalDist
 from typing import cast
 
@@ -32,17 +33,24 @@ class Source(IntEnum):
     SENSOR = 6
 
 
+@lru_cache(maxsize=64)
 def worlds(spread: Spread, source: Source) -> Array:
     """The values of something that is not negative, one a world: log-normal to either side of its median.
 
-    Where the range reaches down to nothing, on straight lines instead.
+    Where the range reaches down to nothing, on straight lines instead. Not to be written to: the same range
+    gives the same array.
     """
+    values = _values(spread, source)
+    values.setflags(write=False)
+    return values
+
+
+def _values(spread: Spread, source: Source) -> Array:
     scores = _SCORES[source]
     side = np.where(scores < 0.0, spread.low, spread.high)
     if spread.low > NOTHING:
         return cast(Array, spread.median * (side / spread.median) ** np.abs(scores))
-    values: Array = np.maximum(spread.median + (side - spread.median) * np.abs(scores), 0.0)
-    return values
+    return np.maximum(spread.median + (side - spread.median) * np.abs(scores), 0.0)
 
 
 def spread_of(values: Array) -> Spread:
