@@ -48,6 +48,11 @@ class AirRecord:
             ahead += STEP
         return None
 
+    def later(self, ahead: float, now: float) -> float:
+        """How many times the water there will be in the air so many seconds ahead; 1 where nothing shows."""
+        trend = self._trend(now)
+        return 1.0 if trend is None or ahead > trend[3] else math.exp(trend[1] * ahead)
+
     def _trend(self, now: float) -> tuple[float, float, float, float, float] | None:
         """Level now, slope (1/s), spread about the line, length of record (s), independent readings in it."""
         if len(self._seen) < FEWEST or now - self._seen[-1][0] > STALE:

@@ -1,4 +1,4 @@
-"""If the blower started now: when methanol and water would be gone, how much vapour, and what would change it.
+"""If the blower started now: when methanol and water would be gone, how much vapour, what would change it.
 
 Draws from the belief are followed through the balances of bubbling, for several starts at once: as it is,
 with warmer fuel, after a wait. Nothing is decided here that the estimate would not know.
@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from drydown.estimate.balance import FUEL, LN_METHANOL, LN_WATER, PROBE, WALL, Constants, Drive, Vessel
+from drydown.estimate.balance import FUEL, LN_METHANOL, LN_WATER, PROBE, WALL, Constants, Drive
 from drydown.estimate.balance import advance as follow
+from drydown.estimate.belief import Belief
 from drydown.estimate.outlook import FIRST_STEP, Cloud, followed
 from drydown.estimate.result import Prospect, Spread
 from drydown.estimate.worlds import Source, worlds
@@ -23,20 +24,12 @@ ROOM = 293.15  # K, of the vapour's concentration in the room
 
 
 @dataclass(frozen=True, slots=True)
-class Belief:
-    """What is believed of a tank: draws (see `outlook.Cloud`), what drives it now, and its fuel."""
-
-    cloud: Cloud
-    drive: Drive
-    vessel: Vessel
-
-
-@dataclass(frozen=True, slots=True)
 class Start:
-    """A start of the blower that one may think of: fuel so many K warmer, after a wait (s)."""
+    """A start that one may think of: fuel so many K warmer, after a wait (s), air so many times as humid."""
 
     warmer_by: float = 0.0
     wait: float = 0.0
+    humidity: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,19 +37,21 @@ class Course:
     """What follows of starts, arrays of shape (draws, starts).
 
     Seconds of bubbling until methanol is within its limit and until water is too, infinite where not within
-    the horizon; the least water (mass fraction); the most methanol given off (kg/s).
+    the horizon; the least water (mass fraction); the most methanol given off (kg/s); how warm the fuel was at
+    the end (K).
     """
 
     methanol_gone: Array
     dry: Array
     water_least: Array
     emission_peak: Array
+    warmth: Array
 
 
-def starts(fuel_temperature: float, hottest: float) -> tuple[Start, ...]:
-    """What is compared: now, warmer as far as `hottest` (K) allows, and an hour later."""
+def starts(fuel_temperature: float, hottest: float, humidity_later: float) -> tuple[Start, ...]:
+    """What is compared: now, warmer as far as `hottest` (K) allows, and an hour later in air of that hour."""
     warm = [Start(k) for k in WARMINGS if k == 0.0 or fuel_temperature + k <= hottest]
-    return (*warm, Start(wait=WAIT))
+    return (*warm, Start(wait=WAIT, humidity=humidity_later))
 
 
 def plan(
@@ -73,7 +68,13 @@ def ahead(belief: Belief, among: tuple[Start, ...], limits: tuple[float, float])
     state = _begun(cloud, belief, among)
     waits = np.array([start.wait for start in among])
     drive = _repeated(belief.drive, len(among))
-    drive = drive._replace(running=np.ones(len(among)), gap=drive.gap + waits / 3600.0)
+    # a probe in the outlet of a blower at rest says nothing of how warm its air will be
+    drive = drive._replace(
+        metered=drive.running * drive.metered,
+        running=np.ones(len(among)),
+        humidity=drive.humidity * np.array([start.humidity for start in among]),
+        gap=drive.gap + waits / 3600.0,
+    )
     constants = Constants(cloud.values, drive, vessel)
     goals = np.log(np.array(limits))
     times, h = [0.0], FIRST_STEP
@@ -94,6 +95,7 @@ def ahead(belief: Belief, among: tuple[Start, ...], limits: tuple[float, float])
         dry=_crossing(t, over.max(axis=1)),
         water_least=np.exp(contents[:, 1].min(axis=0)),
         emission_peak=vessel.mass * np.maximum(lost.max(axis=0), 0.0),
+        warmth=state[FUEL],
     )
 
 
