@@ -1,7 +1,8 @@
 """The watcher's Unix socket: live state, a stream of lines, and commands, for programs on the same board.
 
 One request or answer a line of JSON. A request is {"id": …, "ask": "state" | "follow" | "command", …}; its
-answer repeats the id, a text or a number: {"id": …, "ok": true, "answer": {…}} or {"id": …, "ok": false, "error": "a sentence"}.
+answer repeats the id, which is text or a number: {"id": …, "ok": true, "answer": {…}} or
+{"id": …, "ok": false, "error": "a sentence"}.
 
     state    {}                          the state of every tank, by name
     command  {"tank": …, "command": …}   see `orders`; the answer holds the lines that came of it
