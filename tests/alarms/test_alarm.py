@@ -1,5 +1,7 @@
 """One alarm: delays, deadband, getting worse, shelves; in virtual time."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -85,6 +87,34 @@ def test_getting_worse_raises_it_anew() -> None:
     assert watched.alarm.acknowledged_by == ""
     assert watched.look(9, 11) == []  # less bad is no news
     assert watched.alarm.priority is Priority.EMERGENCY
+
+
+def over_ten_or_lost(scene: Scene, deadband: float) -> Finding | None:
+    """The same, and high while the value is lost, which 0 stands for."""
+    lost = Finding(Priority.HIGH, "lost", {}, frozenset({"lost"}))
+    return over_ten(scene, deadband) if scene.number(NAME) else lost
+
+
+def test_losing_the_probe_makes_neither_emergency_nor_latch_go_away() -> None:
+    kind = replace(
+        KIND, find=over_ten_or_lost, deadlines={}, on_delays={"value": 3, "lost": 3}, latching=True
+    )
+    watched = Watched(kind)
+    watched.look(0, 21)
+    watched.look(3, 21)
+    watched.look(4, 0)
+    assert watched.look(7, 0) == ["raised"]
+    assert watched.alarm.finding and watched.alarm.finding.cause == "lost"
+    assert watched.alarm.priority is Priority.EMERGENCY
+    assert not watched.alarm.can_be_shelved
+    watched.look(8, 5)
+    assert watched.look(18, 5) == ["returned"]
+    list(watched.alarm.acknowledge(19, "Ada"))
+    assert watched.alarm.state is State.LATCHED
+    list(watched.alarm.reset(20, "Ada"))
+    watched.look(21, 0)
+    assert watched.look(24, 0) == ["raised"]
+    assert watched.alarm.priority is Priority.HIGH  # what is over is over
 
 
 def test_a_shelf_ends_at_the_latest_after_a_day() -> None:

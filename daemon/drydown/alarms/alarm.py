@@ -1,6 +1,7 @@
 """One alarm of one tank: holds what its condition finds against the delays, and walks the alarm's life."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from drydown.alarms.catalogue import Kind
 from drydown.alarms.lifecycle import Event, Life, State
@@ -107,12 +108,21 @@ class Alarm:
             return
         self._told = finding.subjects | (self._told if self.standing else frozenset())
         self._coming = None
-        self.finding = finding
+        self.finding = finding = self._no_less(finding)
         changes = self._life.rise(
             emergency=finding.priority is Priority.EMERGENCY,
             latching=self.kind.latching and finding.cause != "lost",
         )
         yield from self._changed(now, changes)
+
+    def _no_less(self, finding: Finding) -> Finding:
+        """A lost probe makes nothing less urgent: what stood may be as bad as before."""
+        if finding.cause != "lost" or not self.standing or not self._is_more_urgent_than(finding):
+            return finding
+        return replace(finding, priority=self.priority)
+
+    def _is_more_urgent_than(self, finding: Finding) -> bool:
+        return URGENCY[self.priority] > URGENCY[finding.priority]
 
     def _is_worse(self, finding: Finding) -> bool:
         return URGENCY[finding.priority] > URGENCY[self.priority] or not finding.subjects <= self._told

@@ -88,8 +88,8 @@ ENDING = {S.SHELVED: E.UNSHELVE, S.SUPPRESSED: E.UNSUPPRESS, S.OUT_OF_SERVICE: E
 class Life:
     """One alarm's way through the table.
 
-    `standing`: its condition holds, whatever its state. `latching`: it latches, for what it was last raised
-    for. An alarm that is never less than an emergency is not `shelvable`.
+    `standing`: its condition holds, whatever its state. `latching`: it latches, for something that it was
+    raised for since it was last normal. An alarm that is never less than an emergency is not `shelvable`.
     """
 
     def __init__(self, *, shelvable: bool = True) -> None:
@@ -101,7 +101,8 @@ class Life:
 
     def rise(self, *, emergency: bool, latching: bool = False) -> list[Change]:
         """It is raised, or raised anew."""
-        self.standing, self.emergency, self.latching = True, emergency, latching
+        self.standing, self.emergency = True, emergency
+        self.latching = latching or (self.latching and self.state is not State.NORMAL)
         if emergency and self.state in (State.SHELVED, State.SUPPRESSED):
             return self._walk(ENDING[self.state])
         return self._walk(Event.RAISE)
