@@ -168,7 +168,7 @@ def test_an_alarm_left_retained_by_a_dead_watcher_is_cleared(boathouse: Place, o
 def test_a_broker_that_is_away_for_long_is_told_as_degraded(tmp_path: Path) -> None:
     with place(tmp_path, free_port()) as alone, alone.command("watch"):
         alone.wait_for_readings()
-        until(lambda: "broker" in alone.state()["degraded"], 75)
+        until(lambda: "broker" in alone.state()["degraded"], 25)
         assert "can't be reached" in alone.state()["degraded"]["broker"]
 
 

@@ -1,4 +1,4 @@
-"""Tells the core which parts of drydown have not worked for a minute, and when they do again.
+"""Tells the core which parts of drydown have not worked for a while, and when they do again.
 
 Pure: what is wrong comes in, commands go out.
 """
@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from drydown.commands import Command, Degraded, Mended, Part
 
-TOLERATED = 60.0  # s that a part may fail before the core is told
+TOLERATED = 10.0  # s that a part may fail before the core is told; the delay of the alarm follows
 
 
 class Health:
