@@ -8,7 +8,7 @@ WIDTH, HEIGHT = 200.0, 200.0  # what the tank may take of the picture
 MIDDLE, TOP = 100.0, 0.0  # its axis and its rim
 TEXT, GAP = 75.0, 28.0  # height of two lines, and what they keep from the standpipe
 EDGE = 4.0  # around it, for the stroke
-SLIMMEST = 0.45  # of the height: a drum on end is still a tank, not a pole
+SLIMMEST, FLATTEST = 0.45, 1.6  # of the height: no tank is drawn narrower or wider than that
 DRAIN = 7.0  # half the width of a cone's lowest part
 CORNER = 10.0
 
@@ -28,9 +28,9 @@ class Drawing:
 def draw(tank: Tank, level: float | None) -> Drawing:
     """The tank with its fuel at a level in m above its lowest point."""
     full, width = _size(tank)
-    scale = min(HEIGHT / full, WIDTH / width)
-    height, half = round(full * scale, 1), max(width * scale, SLIMMEST * HEIGHT) / 2
-    bottom = TOP + height
+    aspect = min(max(width / full, SLIMMEST), FLATTEST)
+    height = round(min(HEIGHT, WIDTH / aspect), 1)
+    half, bottom = height * aspect / 2, TOP + height
 
     def at(metres: float) -> float:
         return round(bottom - height * min(max(metres / full, 0.0), 1.0), 1)

@@ -47,8 +47,8 @@ def temperature(state: State, name: str) -> str:
 
 
 def litres(state: State, name: str) -> str:
-    """A volume in words."""
-    found = number(state, name)
+    """A volume in words; it can be told only as long as the level can."""
+    found = None if value(state, "fuel/level") is None else number(state, name)
     return CANNOT_TELL if found is None else f"{found * 1000:.0f} L"
 
 

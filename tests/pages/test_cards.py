@@ -1,0 +1,86 @@
+"""The alarms' cards, made by the real core: four parts, the right button, the urgent ones first."""
+
+from datetime import UTC
+from typing import Any
+
+import pytest
+
+from drydown.commands import Acknowledge, Shelve
+from drydown_pages.cards import PRIORITIES, STANDINGS, cards_of
+from support.boathouse import CELSIUS, at_rest, heron
+from support.tank_state import state_after
+
+CLOSED = at_rest(blower__running=True, vent__open=False)
+OPEN = at_rest(blower__running=True, vent__open=True)
+HOT_MOTOR = at_rest(blower__motor_temperature=95 + CELSIUS)
+COOL_MOTOR = at_rest(blower__motor_temperature=40 + CELSIUS)
+
+
+def cards(state: dict[str, Any]) -> list[tuple[str, str]]:
+    return [(card.name, card.button) for card in cards_of(state["alarms"], UTC)]
+
+
+def test_an_emergency_has_four_parts_and_a_button() -> None:
+    (card,) = cards_of(state_after(heron(), (30, CLOSED))["alarms"], UTC)
+    assert card.title == "The blower runs and the vent is closed"
+    assert (card.priority_word, card.within, card.over) == ("Emergency", "At once.", False)
+    assert card.happened.startswith("The blower is running while the vent is closed")
+    assert "burn or explode" in card.leads_to
+    assert card.todo.startswith("Cut the blower's supply")
+    assert (card.deed, card.button) == ("acknowledge", "I have seen it")
+    assert card.since == "since 12:00"
+
+
+def test_what_somebody_has_seen_goes_on_standing() -> None:
+    state = state_after(heron(), (30, CLOSED), commands=[Acknowledge("vent-closed", "Wren")])
+    (card,) = cards_of(state["alarms"], UTC)
+    assert (card.deed, card.standing) == ("", "Seen by Wren. It still holds.")
+    assert card.todo
+    assert not card.over
+
+
+def test_what_is_over_and_was_not_seen_asks_to_be_seen() -> None:
+    (card,) = cards_of(state_after(heron(), (30, CLOSED), (30, OPEN))["alarms"], UTC)
+    assert (card.over, card.deed) == (True, "acknowledge")
+    assert "Look before you rely on it" in card.standing
+
+
+def test_what_is_over_and_seen_is_gone() -> None:
+    state = state_after(heron(), (30, CLOSED), (30, OPEN), commands=[Acknowledge("vent-closed", "Wren")])
+    assert cards(state) == []
+
+
+def test_a_blower_that_was_hot_is_let_go_by_a_person() -> None:
+    see = [Acknowledge("blower-hot", "Wren")]
+    state = state_after(heron(), (30, HOT_MOTOR), (120, COOL_MOTOR), commands=see)
+    (card,) = cards_of(state["alarms"], UTC)
+    assert (card.deed, card.over) == ("reset", True)
+    assert card.standing.startswith("It was seen by Wren. Look into its cause")
+
+
+def test_a_shelved_alarm_offers_nothing_to_press() -> None:
+    lost = at_rest(air__humidity=None)
+    state = state_after(heron(), (60, lost), commands=[Shelve("probe-fault", "Wren", 3600.0)])
+    (card,) = cards_of(state["alarms"], UTC)
+    assert (card.deed, card.standing) == ("", "Kept quiet for a while.")
+
+
+def test_the_urgent_comes_first_and_what_is_over_last() -> None:
+    both = CLOSED | {"air/humidity": None}
+    state = state_after(heron(), (60, both))
+    assert [name for name, _ in cards(state)] == ["vent-closed", "probe-fault"]
+    state = state_after(heron(), (60, both), (30, OPEN | {"air/humidity": None}))
+    assert [name for name, _ in cards(state)] == ["probe-fault", "vent-closed"]
+
+
+def test_the_unseen_comes_before_the_seen() -> None:
+    hot = CLOSED | {"fuel/temperature": 66 + CELSIUS}
+    both = state_after(heron(), (30, hot))
+    assert [name for name, _ in cards(both)] == ["vent-closed", "fuel-hot"]
+    seen = state_after(heron(), (30, hot), commands=[Acknowledge("vent-closed", "Wren")])
+    assert [name for name, _ in cards(seen)] == ["fuel-hot", "vent-closed"]
+
+
+@pytest.mark.parametrize("words", [*PRIORITIES.values(), *(text for text in STANDINGS.values() if text)])
+def test_words_are_words(words: str) -> None:
+    assert words[0].isupper()
