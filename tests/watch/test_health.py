@@ -45,4 +45,7 @@ def test_parts_are_told_apart() -> None:
     both = AWAY | {Part.DISK: "full"}
     list(health.look(TOLERATED / 2, both))
     assert list(health.look(TOLERATED, both)) == [Degraded(Part.BROKER, "the broker is away")]
-    assert list(health.look(1.5 * TOLERATED, {Part.DISK: "full"})) == [Mended(Part.BROKER), Degraded(Part.DISK, "full")]
+    assert list(health.look(1.5 * TOLERATED, {Part.DISK: "full"})) == [
+        Mended(Part.BROKER),
+        Degraded(Part.DISK, "full"),
+    ]
