@@ -13,7 +13,6 @@ from drydown.estimate.gathering import Gatherer, Minute
 from drydown.estimate.inputs import Sample, TankPriors
 from drydown.estimate.learned import Learned, learned_flow, learned_of, prior_of
 from drydown.estimate.outlook import Cloud, Ends, Present, cloud_of, ends, followed, present
-from drydown.estimate.plan import Belief
 from drydown.estimate.result import Estimate, Spread, Verdict
 from drydown.estimate.smoother import Hint, Interval, Posterior, Smoother
 from drydown.estimate.unknowns import COUNT, INDEX, PARAMETERS
@@ -32,6 +31,7 @@ QUIET, IDLE, RESTING, RESTARTING = 0.03, 0.06, 0.15, 0.15  # K, noise of a minut
 AT_FLOOR = 0.15  # of ln water: so near to this air's floor there is nothing more to gain
 TRACE = 0.02 / 3600.0  # 1/s, of the water there is: a slower rise is none
 NO_EMISSION = Spread(0.0, 0.0, 2e-6)  # kg/s while the blower rests; what leaves the still surface is a trace
+AGED, OLD = 150.0, 270.0  # s; predicted ends are worked out anew when there is time, or at once
 UNEXPLAINED = 9.0  # mean square of whitened residuals beyond which nothing is said
 
 
@@ -51,6 +51,7 @@ class Estimator:
         self._run_time = self._rested = 0.0
         self._since_start = 0.0  # s of bubbling since the blower last started
         self._since_fit = 0
+        self._busy = False  # this minute has had its share of work
         self._paused = False
         self._carried: tuple[float, float] | None = None  # ln methanol and its σ, from before a new beginning
         self._before = math.nan  # the fuel probe's last mean
@@ -70,8 +71,10 @@ class Estimator:
 
     def estimate(self, now: float) -> Estimate:
         """The belief now; call about once a minute."""
+        busy = False
         for minute in self._gatherer.take(now):
-            self._take(minute)
+            busy = self._take(minute) or busy
+        self._busy = self._fit(busy) or busy
         self._belief = None
         if self._smoother is None or self._posterior is None:
             return self._nothing(now)
@@ -102,7 +105,8 @@ class Estimator:
 
     # -- taking readings in
 
-    def _take(self, minute: Minute) -> None:
+    def _take(self, minute: Minute) -> bool:
+        """Take in an interval; whether that was much work."""
         running = minute.running
         new_run = running and self._rested > LONG_REST and self._run_time > 0.0
         if minute.length > LONG_GAP or new_run:
@@ -116,19 +120,27 @@ class Estimator:
         if self._smoother is None:
             self._begin(minute)
         if self._smoother is None:
-            return
+            return False
         self._smoother.flow_hint = self._amount.flow_told()
-        self._smoother.append(self._interval(minute))
+        merged = self._smoother.append(self._interval(minute))
         self._since_start = self._since_start + minute.length if running else 0.0
         if self._run_time == 0.0:
             self._idle = [*self._idle[1 - IDLE_KEPT // 2 :], minute]
             if self._smoother.count > IDLE_KEPT:
                 self._forget_idle()
         self._since_fit += 1
-        if self._since_fit >= self._patience():
+        return merged
+
+    def _fit(self, busy: bool) -> bool:
+        """The belief from all that was taken in; whether the whole stretch had to be fitted anew."""
+        if self._smoother is None:
+            return False
+        due = self._since_fit >= self._patience() and not busy
+        if due:
             self._smoother.refit()
             self._since_fit = 0
         self._posterior = self._smoother.posterior()
+        return due
 
     def _forget_idle(self) -> None:
         """Begins again at a later moment of the rest before the blower runs."""
@@ -141,6 +153,8 @@ class Estimator:
     def _patience(self) -> int:
         """Minutes between fits: every one while the run is young, then ever fewer."""
         ran = self._run_time
+        if self._rested > 600.0:
+            return 10
         return 1 + int(ran > 2400.0) + int(ran > 5400.0) + 2 * int(ran > 10800.0) + 5 * int(ran > 21600.0)
 
     def _begin(self, minute: Minute) -> None:
@@ -206,21 +220,12 @@ class Estimator:
         result: Array = self._posterior.covariance * max(1.0, self._posterior.misfit)
         return result
 
-    def belief(self) -> Belief | None:
-        """Draws from the belief, for what follows from it; None before anything is known."""
-        smoother, posterior = self._smoother, self._posterior
-        if smoother is None or posterior is None:
-            return None
-        state, by_theta = smoother.now(posterior.step)
-        cloud = cloud_of(smoother.theta, posterior.step, self._widened(), state, by_theta)
-        drive = Drive(*(column[smoother.count - 1 : smoother.count] for column in smoother.drives))
-        return Belief(cloud, drive, smoother.vessel)
-
     def _tell(self, now: float, smoother: Smoother, posterior: Posterior) -> Estimate:
         covariance = self._widened()
         state, by_theta = smoother.now(posterior.step)
         cloud = cloud_of(smoother.theta, posterior.step, covariance, state, by_theta)
         drive = Drive(*(column[smoother.count - 1 : smoother.count] for column in smoother.drives))
+        self._belief = Belief(cloud, drive, smoother.vessel, self._learned_flow)
         running = bool(drive.running[0] > 0.0)
         bubbling = drive._replace(running=np.ones(1))
         at_once = present(cloud, bubbling, smoother.vessel)
@@ -228,9 +233,7 @@ class Estimator:
             (float(state[i]), ranges.sigma_of(by_theta[i], covariance)) for i in (LN_METHANOL, LN_WATER)
         )
         age = math.inf if self._ends is None else now - self._ends[0]
-        if (
-            self._ends is None or age >= 400.0 or (age >= 240.0 and self._since_fit > 0)
-        ):  # no fit in this minute
+        if self._ends is None or age >= OLD or (age >= AGED and not self._busy):
             self._ends = (now, self._look_ahead(cloud, bubbling))
         then, found = self._ends
         self._claims.weigh(now, self._evidence(now, at_once, cloud, methanol, water))

@@ -22,6 +22,7 @@ from drydown.physics.values import Array
 DRAWS = 96
 FOLLOWED = 64  # of them, of those that are followed ahead
 HORIZON = 36000.0  # s
+STANDSTILL = 0.01 / 3600.0  # 1/s: water that falls no faster has come to this air's floor
 FIRST_STEP, GROWTH, LONGEST_STEP = 60.0, 1.3, 3600.0  # s
 
 
@@ -98,7 +99,8 @@ def ends(
         times.append(elapsed)
         over_methanol.append(state[LN_METHANOL] - goals[0])
         over_water.append(state[LN_WATER] - goals[1])
-        if (np.maximum(over_methanol[-1], over_water[-1]) <= 0.0).all():
+        stopped = over_water[-2][:, -1:] - over_water[-1] < STANDSTILL * h
+        if ((over_methanol[-1] <= 0.0) & ((over_water[-1] <= 0.0) | stopped)).all():
             break
         h = min(h * GROWTH, LONGEST_STEP)
     t = np.array(times)

@@ -34,7 +34,7 @@ STATE_NUDGE = np.array([1e-4, 1e-4, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3])
 VARIANTS = 1 + STATES + DRIVEN
 # intervals: in all, never merged at start and end, merged at once
 MOST, KEPT_FINE, KEPT_RECENT, MERGED = 160, 60, 30, 30
-LONGEST_PART = 300.0  # s
+LONGEST_PART, MOST_PARTS = 450.0, 4  # s; of an interval
 LAYERED, OFFSET = INDEX["layer"], INDEX["fuel_offset"]
 
 
@@ -82,9 +82,10 @@ class Smoother:
         self.hints: list[Hint] = []
         self.flow_hint: tuple[float, float] | None = None
 
-    def append(self, interval: Interval) -> None:
-        """Adds the newest interval, linearised where the last one ended."""
-        if self.count >= MOST:
+    def append(self, interval: Interval) -> bool:
+        """Adds the newest interval, linearised where the last one ended; whether old ones were merged."""
+        merged = self.count >= MOST
+        if merged:
             self._merge()
         i = self.count
         self.drives[:, i] = interval.drive
@@ -95,6 +96,7 @@ class Smoother:
         self.count = i + 1
         self._extend_whitener(i)
         self._linearise(i)
+        return merged
 
     def refit(self) -> None:
         """One Gauss–Newton iteration over the whole stretch."""
@@ -168,7 +170,7 @@ class Smoother:
         state = np.repeat(p[i:n].T[:, None, :], VARIANTS, axis=1)
         for s in range(STATES):
             state[s, 1 + s] += STATE_NUDGE[s]
-        parts = max(1, int(np.ceil(drive.length.max() / LONGEST_PART)))
+        parts = min(max(1, int(np.ceil(drive.length.max() / LONGEST_PART))), MOST_PARTS)
         after, read = advance(state, Constants(physical(theta).T[:, :, None], drive, self.vessel), parts)
         if i == n - 1:
             p[n] = after[:, 0, 0]
