@@ -7,13 +7,13 @@ import pytest
 
 from drydown.bus import intake, wire
 from drydown.bus.spool import EVENT, SERIES, Message
-from drydown.commands import BenchTest
+from drydown.commands import BenchTest, Shelve
 from drydown.core import Core
-from drydown.effects import Conditioned, Derived, Effect, Estimated
+from drydown.effects import AlarmChanged, Conditioned, Derived, Effect, Estimated
 from drydown.lines import line_of
 from drydown.orders import order_of
 from drydown.probes.simulated import LiveTank, scenario_of
-from drydown.reading import Reading
+from drydown.reading import Quality, Reading
 from drydown.run.stages import Stage
 from drydown.store.write import StoreWriter
 from drydown.watch.rebuild import rebuild
@@ -69,7 +69,8 @@ def live(path: Path, until: float, test_at: float | None = None) -> Core:
 
 def relived(path: Path, now: float) -> Core:
     core = Core(TANK)
-    rebuild(core, path, now, from_unix, to_unix(now))
+    for _ in rebuild(core, path, now, from_unix, to_unix(now)):
+        pass
     return core
 
 
@@ -96,6 +97,48 @@ def test_run_time_stage_and_estimate_go_on(path: Path) -> None:
     assert old and new and old.methanol and new.methanol
     assert new.methanol.median == pytest.approx(old.methanol.median, rel=0.02)
     assert new.methanol.high == pytest.approx(old.methanol.high, rel=0.05)
+
+
+def test_what_is_relived_is_told_as_it_goes_and_not_kept(path: Path) -> None:
+    live(path, 900.0)
+    core = Core(TANK)
+    told = rebuild(core, path, 900.0, from_unix, to_unix(900.0))
+    next(iter(told))
+    assert core.scene.now < 60.0
+    assert sum(1 for _ in told) > 500
+    assert core.scene.now == 900.0
+
+
+def test_what_was_commanded_after_the_last_recorded_reading_is_relived(path: Path) -> None:
+    live(path, 900.0)
+    store = StoreWriter(path)
+    order = order_of(Shelve("fuel-hot", "Wren", 3600.0)) or {}
+    record_event(store, {"kind": "command", "time": to_unix(902.0)} | order)
+    store.commit({})
+    assert relived(path, 905.0).panel.alarms["fuel-hot"].shelved_until == pytest.approx(4502.0)
+
+
+def test_an_alarm_that_falls_due_after_the_record_ends_is_left_to_be_raised_live(path: Path) -> None:
+    live(path, 900.0)
+    store = StoreWriter(path)
+    hot = [Reading("fuel/temperature", 901.0, 345.15)]
+    record(store, [Conditioned(reading) for reading in hot])
+    record_event(store, {"kind": "stage", "time": to_unix(901.0), "stage": "ready", "by": "Wren"})
+    store.commit({})
+    core = relived(path, 1500.0)
+    assert core.batch.stage is Stage.READY
+    raised = [effect.alarm for effect in core.step(1500.0, (), ()) if isinstance(effect, AlarmChanged)]
+    assert "fuel-hot" in raised
+
+
+def test_what_was_recorded_as_bad_stays_bad(path: Path) -> None:
+    live(path, 900.0)
+    store = StoreWriter(path)
+    fault = "the current loop carries 22.00 mA, above 21 mA: its wires are shorted"
+    record(store, [Conditioned(Reading("fuel/level", 901.0, 0.95, Quality.BAD, fault))])
+    store.commit({})
+    core = relived(path, 902.0)
+    assert core.scene.lost["fuel/level"].reason == fault
 
 
 def test_a_bench_test_is_relived_too(path: Path, tmp_path: Path) -> None:
@@ -130,4 +173,4 @@ def test_a_store_that_is_not_there_or_not_ours_begins_afresh(path: Path) -> None
 
 def test_nothing_recorded_is_nothing_relived(path: Path) -> None:
     StoreWriter(path).close()
-    assert rebuild(Core(TANK), path, 100.0, from_unix, to_unix(100.0)) == []
+    assert list(rebuild(Core(TANK), path, 100.0, from_unix, to_unix(100.0))) == []

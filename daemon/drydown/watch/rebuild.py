@@ -1,7 +1,8 @@
 """Brings a fresh core to where the last one was: what was recorded of the run goes through it once more."""
 
 import logging
-from collections.abc import Iterator
+from collections import deque
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from drydown.store.read import Event, Run, Sample, StoreReader
 from drydown.store.schema import StoreError
 
 LEAST = 900.0  # s that are always gone through, so that standing alarms are known
+LEAD = 900.0  # s before the blower started: how the tank was at rest bears on the estimate
 MOST = 43_200.0  # s before now: what is older no longer bears on the estimate
 STEP = 1.0  # s of readings that go into one step
 RECORD = "the record"  # who corrects the stage
@@ -24,32 +26,38 @@ RECORD = "the record"  # who corrects the stage
 log = logging.getLogger(__name__)
 
 
-def rebuild(core: Core, store: Path, now: float, from_unix: Clock, unix_now: float) -> list[Effect]:
-    """Let the core relive its tank's run; returns what it decided, for those who show its state.
+def rebuild(core: Core, store: Path, now: float, from_unix: Clock, unix_now: float) -> Iterator[Effect]:
+    """Let the core relive its tank's run; what it decides, for those who show its state.
 
-    `now` and `unix_now` are the same moment. A store that can't be read leaves the core as it is.
+    `now` and `unix_now` are the same moment. A store that can't be read leaves the core as it is. Hours of
+    readings go through, so nothing of them is kept; the caller had better not either. The core is not taken
+    beyond what was recorded: an alarm that falls due after that is news.
     """
     try:
         with StoreReader(store) as reader:
-            runs = reader.runs(core.tank.name, 1)
-            start = _start(runs[0] if runs else None, unix_now)
-            samples = list(reader.samples(core.tank.name, start, unix_now, list(MEASURED)))
-            events = reader.events(core.tank.name, start, unix_now, ["command"])
+            yield from _relive(core, reader, now, from_unix, unix_now)
     except StoreError as error:
         log.info("%s: begins afresh: %s", core.tank.name, error)
-        return []
-    effects: list[Effect] = []
-    before = [entry for entry in runs[0].stages if entry[0] <= start] if runs else []
+
+
+def _relive(
+    core: Core, reader: StoreReader, now: float, from_unix: Clock, unix_now: float
+) -> Iterator[Effect]:
+    tank = core.tank.name
+    run = next(iter(reader.runs(tank, 1)), None)
+    stages = run.stages if run else ()
+    start = _start(run, unix_now)
+    before = [entry for entry in stages if entry[0] <= start]
     if before:
-        effects += core.step(from_unix(before[-1][0]), (), [CorrectStage(Stage(before[-1][1]), RECORD)])
-    for step in _steps(core, samples, events, from_unix, now):
-        effects += step
-    if runs and core.batch.stage != runs[0].stages[-1][1]:
-        effects += core.step(now, (), [CorrectStage(Stage(runs[0].stages[-1][1]), RECORD)])
-    if samples:
-        minutes = (unix_now - samples[0].time) / 60
-        log.info("%s: went through %.0f min of what was recorded", core.tank.name, minutes)
-    return effects
+        yield from core.step(from_unix(before[-1][0]), (), [CorrectStage(Stage(before[-1][1]), RECORD)])
+    samples = reader.samples(tank, start, unix_now, list(MEASURED))
+    events = reader.events(tank, start, unix_now, ["command"])
+    for effects in _steps(core, samples, events, from_unix, now):
+        yield from effects
+    if stages and core.batch.stage != stages[-1][1]:
+        at = max(core.scene.now, from_unix(stages[-1][0]))
+        yield from core.step(at, (), [CorrectStage(Stage(stages[-1][1]), RECORD)])
+    log.info("%s: went through %.0f min of what was recorded", tank, (unix_now - start) / 60)
 
 
 def _start(run: Run | None, unix_now: float) -> float:
@@ -59,21 +67,30 @@ def _start(run: Run | None, unix_now: float) -> float:
     bubbling = [time for time, stage in run.stages if stage == Stage.BUBBLING]
     if not bubbling or run.stages[-1][1] == Stage.READY:
         return latest
-    return max(unix_now - MOST, min(latest, bubbling[0] - 60))
+    return max(unix_now - MOST, min(latest, bubbling[0] - LEAD))
 
 
 def _steps(
-    core: Core, samples: list[Sample], events: list[Event], from_unix: Clock, now: float
+    core: Core, samples: Iterable[Sample], events: list[Event], from_unix: Clock, now: float
 ) -> Iterator[tuple[Effect, ...]]:
-    commands = [(from_unix(event.time), _command(event)) for event in events]
+    commands = deque((from_unix(event.time), _command(event)) for event in events)
+
+    def due(time: float) -> list[Command]:
+        told = []
+        while commands and commands[0][0] <= time:
+            _, command = commands.popleft()
+            told += [command] if command else []
+        return told
+
     for _, group in groupby(samples, key=lambda sample: sample.time // STEP):
         readings = [_reading(sample, from_unix) for sample in group]
         time = readings[-1].time
         if time > now:
-            return  # recorded while the clock was ahead
-        due = [command for at, command in commands if at <= time and command is not None]
-        commands = [(at, command) for at, command in commands if at > time]
-        yield core.step(time, readings, due)
+            break  # recorded while the clock was ahead
+        yield core.step(time, readings, due(time))
+    for time, command in commands:  # they are committed at once, readings some seconds later
+        if command and time <= now:
+            yield core.step(time, (), [command])
 
 
 def _reading(sample: Sample, from_unix: Clock) -> Reading:
@@ -81,9 +98,8 @@ def _reading(sample: Sample, from_unix: Clock) -> Reading:
     time = from_unix(sample.time)
     if value is None:
         return Reading(sample.name, time, None, Quality.BAD, sample.reason)
-    if quantity.is_boolean:
-        return Reading(sample.name, time, bool(value))
-    return Reading(sample.name, time, quantity.to_si(float(value)))
+    told = bool(value) if quantity.is_boolean else quantity.to_si(float(value))
+    return Reading(sample.name, time, told, Quality(sample.quality), sample.reason)
 
 
 def _command(event: Event) -> Command | None:

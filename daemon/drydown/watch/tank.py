@@ -100,7 +100,7 @@ class TankWatch:
         self._core, self._health = Core(self._tank), Health()
         now = self._clock.now()
         unix_now = self._clock.to_unix(now)
-        lived = rebuild(self._core, self._store_path, now, self._clock.from_unix, unix_now) if relive else []
+        lived = rebuild(self._core, self._store_path, now, self._clock.from_unix, unix_now) if relive else ()
         self._voice.speak_for(self._core, lived)
 
     def _watch(self) -> None:
