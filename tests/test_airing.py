@@ -7,7 +7,7 @@ import pytest
 
 from drydown.airing import ENDS, NAMES, Airing
 from drydown.alarms.scene import Scene
-from drydown.estimate.result import Estimate, Spread, Verdict
+from drydown.estimate.result import Estimate, Prospect, Spread, Verdict
 from drydown.estimate.ventilation import Ventilation
 from drydown.physics import methanol
 from drydown.quantities import DERIVED
@@ -50,6 +50,17 @@ def test_at_rest_it_tells_what_would_be_if_the_blower_started() -> None:
     needed = found["room/fresh_air_needed"].value
     assert needed
     assert needed > 5.0  # a full start wants many times the air that a door lets in
+
+
+def test_a_plan_knows_better_what_a_start_would_take() -> None:
+    some = Spread(2e-3, 1.5e-3, 2.6e-3)
+    start = Prospect(
+        0.0, 0.0, None, None, some, emission_peak=some, fresh_air=some, fresh_air_against_fire=some
+    )
+    estimate = replace(belief(Spread(0.0, 0.0, 2e-6)), plan=(start,))
+    found = told(Airing(), watched(blower__running=False), estimate)
+    needed = found["room/fresh_air_needed"].value
+    assert needed == pytest.approx(3 * 2e-3 / float(methanol.concentration(200e-6, 293.15)), rel=0.02)
 
 
 def test_what_can_no_longer_be_told_is_taken_back_once() -> None:

@@ -71,8 +71,7 @@ def _vapour(scene: Scene, estimate: Estimate) -> Vapour | None:
     mass = volume * float(fuel.density(temperature, density))
     flow = rated(scene.tank.blower.rated_flow)
     air = scene.number("air/temperature") or ROOM_TEMPERATURE
-    if scene.running is False:
+    if scene.running is False and not estimate.plan:
         return starting_vapour(content, mass, temperature, flow, air)
-    if estimate.emission is None:
-        return None
-    return bubbling_vapour(estimate.emission, content, mass, flow, air)
+    emission = estimate.plan[0].emission_peak if scene.running is False else estimate.emission
+    return bubbling_vapour(emission, content, mass, flow, air) if emission else None
