@@ -123,7 +123,7 @@ def _time_axis(time: Scale, bottom: float) -> Iterator[str]:
         x = time.at(value)
         yield svg.line((x, bottom), (x, bottom + 6), stroke=look.SOFT)
         yield svg.text((x, bottom + 21), label, text_anchor="middle", fill=look.SOFT)
-    yield svg.text((look.LEFT - 24, bottom + 21), "time of day", text_anchor="end", fill=look.SOFT)
+    yield svg.text((look.NAMES + 16, bottom + 21), "time of day", fill=look.SOFT)
 
 
 def _footer(run: Trace, bottom: float) -> Iterator[str]:
