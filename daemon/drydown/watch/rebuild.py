@@ -52,12 +52,15 @@ def _relive(
         yield from core.step(from_unix(before[-1][0]), (), [CorrectStage(Stage(before[-1][1]), RECORD)])
     samples = reader.samples(tank, start, unix_now, list(MEASURED))
     events = reader.events(tank, start, unix_now, ["command"])
+    steps = 0
     for effects in _steps(core, samples, events, from_unix, now):
+        steps += 1
         yield from effects
     if stages and core.batch.stage != stages[-1][1]:
         at = max(core.scene.now, from_unix(stages[-1][0]))
         yield from core.step(at, (), [CorrectStage(Stage(stages[-1][1]), RECORD)])
-    log.info("%s: went through %.0f min of what was recorded", tank, (unix_now - start) / 60)
+    if steps:
+        log.info("%s: went through %.0f min of what was recorded", tank, (unix_now - start) / 60)
 
 
 def _start(run: Run | None, unix_now: float) -> float:

@@ -85,9 +85,9 @@ class Voice:
 
     def speak_for(self, core: Core, lived: Iterable[Effect]) -> None:
         """Show another core's state from now on, and what it decided before, without saying that again."""
-        self._core = core
         for effect in lived:
             self._snapshot.take(line_of(effect, self._clock.to_unix))
+        self._core = core
 
     def say(self, effects: Iterable[Effect]) -> list[Line]:
         """Tell everybody, readings excepted: they gather for `say_readings`."""
