@@ -23,9 +23,11 @@ from drydown.commands import (
 )
 from drydown.condition.judge import condition, new_state
 from drydown.config.model import Tank
+from drydown.counsel import Counsel
 from drydown.effects import AlarmChanged, Conditioned, Effect, Estimated, NoticeDue, StageChanged
-from drydown.estimate.estimator import Estimator, Learned
+from drydown.estimate.estimator import Estimator
 from drydown.estimate.inputs import priors_of
+from drydown.estimate.learned import Learned
 from drydown.estimate.result import Estimate
 from drydown.picture import Picture
 from drydown.reading import Reading
@@ -50,6 +52,7 @@ class Core:
         self._condition = new_state(tank.probes)
         self._priors = priors_of(tank)
         self._estimator = Estimator(self._priors, learned)
+        self._counsel = Counsel()
         self._airing = Airing()
         self._milestones = Milestones()
         self._has_bubbled = False  # the fuel that is in the tank
@@ -118,9 +121,11 @@ class Core:
 
     def _believe(self, now: float) -> Iterator[Effect]:
         if now < self._next_estimate:
+            self._counsel.look(self.scene)
             return
         self._next_estimate = now + ESTIMATE_EVERY
-        self.estimate = self._estimator.estimate(now)
+        found, surface = self._estimator.estimate(now), self.picture.level.surface_volume
+        self.estimate = self._counsel.add(self.scene, surface, found, self._estimator.belief)
         yield Estimated(self.estimate)
         yield from self._airing.tell(self.scene, self.estimate)
         yield from self._milestones.pass_by(self.estimate, self.batch.run_started)

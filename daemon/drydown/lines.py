@@ -5,6 +5,7 @@ they are sent in (`quantities`), everything else in SI; estimates carry None whe
 """
 
 from collections.abc import Callable, Mapping
+from dataclasses import fields
 from typing import Any
 
 from drydown.effects import (
@@ -18,13 +19,14 @@ from drydown.effects import (
     Priority,
     StageChanged,
 )
-from drydown.estimate.result import Estimate, Spread, Verdict
+from drydown.estimate.result import Advice, Estimate, Prospect, Spread, Verdict
 from drydown.quantities import DERIVED, MEASURED
 from drydown.reading import Quality, Reading
 from drydown.run.stages import Stage
 from drydown.texts.alarms import message
 
 QUANTITIES = MEASURED | DERIVED
+PROSPECT = tuple(field.name for field in fields(Prospect))
 
 Line = dict[str, Any]
 
@@ -108,6 +110,8 @@ def estimate_line(estimate: Estimate, to_unix: Clock) -> Line:
         "dry_at": times(estimate.dry_at),
         "methanol_done": estimate.methanol_done,
         "verdict": estimate.verdict,
+        "advice": [{"kind": advice.kind} | _shortened(advice.values) for advice in estimate.advice],
+        "plan": [_prospect_line(prospect) for prospect in estimate.plan],
     }
 
 
@@ -160,7 +164,29 @@ def _estimate(line: Mapping[str, Any], time: float, from_unix: Clock) -> Estimat
         dry_at=spread("dry_at", from_unix),
         methanol_done=line["methanol_done"],
         verdict=Verdict(line["verdict"]),
+        advice=tuple(map(advice_of, line.get("advice", ()))),
+        plan=tuple(map(prospect_of, line.get("plan", ()))),
     )
+
+
+def advice_of(line: Mapping[str, Any]) -> Advice:
+    """A piece of advice out of an estimate's line."""
+    return Advice(line["kind"], {name: value for name, value in line.items() if name != "kind"})
+
+
+def prospect_of(line: Mapping[str, Any]) -> Prospect:
+    """A start of the blower out of an estimate's line."""
+    told: Line = {name: Spread(**v) if isinstance(v, Mapping) else v for name, v in line.items()}
+    return Prospect(**told)
+
+
+def _prospect_line(prospect: Prospect) -> Line:
+    told = {name: getattr(prospect, name) for name in PROSPECT}
+    return {name: v if isinstance(v, float) else _spread_line(v) for name, v in told.items()}
+
+
+def _shortened(values: Mapping[str, float]) -> Line:
+    return {name: _short(value) for name, value in values.items()}
 
 
 def _spread_line(spread: Spread | None) -> Line | None:

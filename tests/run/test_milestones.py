@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from drydown.effects import AlarmChanged, Change, Priority
-from drydown.estimate.result import Estimate, Spread, Verdict
+from drydown.estimate.result import Advice, Estimate, Spread, Verdict, gathered
 from drydown.run.milestones import Milestones, alarm_notice
 
 DRYING = Estimate(
@@ -30,6 +30,19 @@ def test_each_milestone_is_told_once_a_run_under_one_key() -> None:
         ("dry", "dry/50.000"),
     ]
     assert [notice.kind for notice in milestones.pass_by(DRY, 9000.0)] == ["methanol-gone", "dry"]
+
+
+def test_a_fuel_that_this_air_cannot_dry_is_told_with_what_would_help() -> None:
+    advice = (
+        Advice("warm-fuel", {"temperature": 311.0, "likely": 308.0}),
+        Advice("open-vent", {"closed": 1.0}),
+    )
+    limited = replace(GONE, verdict=Verdict.AIR_LIMITED, advice=advice)
+    _, notice = Milestones().pass_by(limited, 50.0)
+    assert notice.kind == "air-limited"
+    assert gathered(notice.values) == advice
+    _, notice = Milestones().pass_by(replace(limited, verdict=Verdict.WETTING), 50.0)
+    assert notice.kind == "wetting"
 
 
 def test_nothing_is_told_before_a_run() -> None:

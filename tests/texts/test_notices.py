@@ -22,6 +22,11 @@ FIGURES: dict[str, float | str] = {
     "water_floor": 0.00087,
     "water_floor_low": 0.0007,
     "water_floor_high": 0.0010,
+    "advice/warm-fuel/temperature": 310.9,
+    "advice/warm-fuel/likely": 307.4,
+    "advice/drier-air/humidity": 0.458,
+    "advice/drier-air/air_temperature": 291.3,
+    "advice/drier-air/wait": 3180.0,
 }
 
 
@@ -49,7 +54,25 @@ def test_methanol_gone_says_that_water_is_another_matter() -> None:
 def test_air_limited_says_what_would_help() -> None:
     text = told("air-limited")
     assert "stays at about 870 mg/kg" in text.body
-    assert "warm the fuel" in text.body
+    assert text.body.endswith(
+        "Warm the fuel to 38 °C (35 °C may do) and keep it so. Air below 45 % humidity at 18 °C would do: "
+        "likely after 17:00 by the day so far."
+    )
+
+
+def test_wetting_air_is_told_with_what_would_help() -> None:
+    text = told("wetting")
+    assert text.title == "heron: this air wets the fuel"
+    assert "Stop the blower for now. Warm the fuel to 38 °C" in text.body
+
+
+def test_where_nothing_helps_it_says_so() -> None:
+    figures = {name: value for name, value in FIGURES.items() if not name.startswith("advice/")}
+    notice = NoticeDue(0.0, "key", "air-limited", Priority.LOW, figures)
+    text = notices.text(notice, "heron", WHEN, ZONE)
+    assert text.body.endswith(
+        "No warmth that is safe for the fuel would do it in this air: wait for much drier air."
+    )
 
 
 @pytest.mark.parametrize("change", [Change.RAISED, Change.RETURNED])

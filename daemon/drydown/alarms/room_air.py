@@ -41,7 +41,7 @@ class RoomAir:
         if measured is None and emission is None and not scene.running:
             return None
         config, air = scene.tank.room, fresh_air(scene)
-        mixing = worlds(_mixing(config.mixing_factor), Source.MIXING)
+        mixing = worlds(mixing_of(config.mixing_factor), Source.MIXING)
         effective = room.effective_air(worlds(air, Source.FRESH_AIR), mixing)
         temperature = scene.number("air/temperature") or ROOM_TEMPERATURE
         if measured is None:
@@ -84,7 +84,8 @@ def _within(value: float, factor: float) -> Spread:
     return Spread(value, value / factor, value * factor)
 
 
-def _mixing(configured: float) -> Spread:
+def mixing_of(configured: float) -> Spread:
+    """A configured mixing factor with its range."""
     return Spread(configured, max(1.0, configured / MIXING), min(WORST_MIXING, configured * MIXING))
 
 

@@ -96,11 +96,21 @@ def drier_air(now: AirAndFuel, water_limit: float, humidity: float | None) -> Ad
     return Advice("drier-air", {"humidity": driest, "air_temperature": float(np.median(now.air_temperature))})
 
 
+def wait_for(drier: Advice, seconds: float | None) -> Advice:
+    """Drier air with how long it is likely to take, where that can be told."""
+    return drier if seconds is None else Advice(drier.kind, {**drier.values, "wait": seconds})
+
+
 def open_inlet(share: float, share_high: float) -> Advice | None:
     """That the blower gives less than it gave, if that is beyond doubt."""
     if share_high >= FADED:
         return None
     return Advice("open-inlet", {"share": share, "share_high": share_high})
+
+
+def open_vent() -> Advice:
+    """That what leaves the fuel stays in the room, and comes back with the air."""
+    return Advice("open-vent", {"closed": 1.0})
 
 
 def warm_sooner(warmer_by: float, sooner: Array, vapour: Array) -> Advice | None:

@@ -56,10 +56,10 @@ def starts(fuel_temperature: float, hottest: float, humidity_later: float) -> tu
 
 def plan(
     belief: Belief, among: tuple[Start, ...], limits: tuple[float, float], mixing_factor: Spread
-) -> tuple[Prospect, ...]:
+) -> tuple[tuple[Prospect, ...], Course]:
     """What each start would bring. Limits of methanol and water as mass fractions."""
     course = ahead(belief, among, limits)
-    return tuple(_prospect(start, course, i, mixing_factor) for i, start in enumerate(among))
+    return tuple(_prospect(start, course, i, mixing_factor) for i, start in enumerate(among)), course
 
 
 def ahead(belief: Belief, among: tuple[Start, ...], limits: tuple[float, float]) -> Course:

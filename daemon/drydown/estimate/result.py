@@ -1,6 +1,6 @@
 """What the estimator answers: how dry, how sure, when, and whether at all."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -30,6 +30,25 @@ class Advice:
 
     kind: str
     values: Mapping[str, float]
+
+
+ADVICE = "advice/"
+"""Begins the names under which a flat set of values carries advice: advice/KIND/NAME."""
+
+
+def flat(advice: Iterable[Advice]) -> dict[str, float]:
+    """Advice among other values, as in a notice."""
+    return {f"{ADVICE}{piece.kind}/{name}": value for piece in advice for name, value in piece.values.items()}
+
+
+def gathered(values: Mapping[str, float | str]) -> tuple[Advice, ...]:
+    """The advice among other values, in its order: the inverse of `flat`."""
+    found: dict[str, dict[str, float]] = {}
+    for name, value in values.items():
+        if name.startswith(ADVICE):
+            kind, _, what = name.removeprefix(ADVICE).partition("/")
+            found.setdefault(kind, {})[what] = float(value)
+    return tuple(Advice(kind, kept) for kind, kept in found.items())
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,9 @@
-"""What a person wants to be told of a run: methanol gone, dry, or not to be dried in this air. Each once."""
+"""What a person wants to be told of a run: methanol gone, dry, or not to be dried in this air; each once."""
 
 from collections.abc import Iterator
 
 from drydown.effects import AlarmChanged, Change, NoticeDue, Priority
-from drydown.estimate.result import Estimate, Verdict
+from drydown.estimate.result import Estimate, Verdict, flat
 
 
 class Milestones:
@@ -24,6 +24,7 @@ class Milestones:
             ("methanol-gone", estimate.methanol_done),
             ("dry", estimate.verdict is Verdict.DRY),
             ("air-limited", estimate.verdict is Verdict.AIR_LIMITED),
+            ("wetting", estimate.verdict is Verdict.WETTING),
         ):
             if reached and kind not in self._passed:
                 self._passed.add(kind)
@@ -46,4 +47,4 @@ def _figures(estimate: Estimate) -> dict[str, float | str]:
         spread = getattr(estimate, name)
         if spread is not None:
             figures |= {name: spread.median, f"{name}_low": spread.low, f"{name}_high": spread.high}
-    return figures
+    return figures | flat(estimate.advice)

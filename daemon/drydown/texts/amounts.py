@@ -64,6 +64,12 @@ def duration(seconds: float) -> str:
     return f"{hours} h {minutes} min" if minutes else f"{hours} h"
 
 
+def roughly(seconds: float) -> str:
+    """A length of time that is not known to the minute: "8 min", "45 min", "1 h 20 min"."""
+    step = 60.0 if seconds < 600.0 else 300.0 if seconds < 3600.0 else 600.0
+    return duration(round(seconds / step) * step) if seconds >= 90.0 else duration(seconds)
+
+
 def clock(unix_time: float, zone: tzinfo) -> str:
     """A time of day where the tank stands: "16:40"."""
     return datetime.fromtimestamp(unix_time, zone).strftime("%H:%M")

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from datetime import tzinfo
 
 from drydown.effects import AlarmChanged, Change, NoticeDue
-from drydown.texts import alarms, amounts, words
+from drydown.estimate.result import gathered
+from drydown.texts import advice, alarms, amounts, words
 
 CAUTION = "drydown estimates; it is not a gas detector and no safety system."
 CONFIRM = "Confirm it by a test before the fuel is used."
@@ -13,6 +14,7 @@ TITLES = {
     "methanol-gone": "{tank}: methanol gone",
     "dry": "{tank}: the fuel is dry",
     "air-limited": "{tank}: this air can dry no further",
+    "wetting": "{tank}: this air wets the fuel",
 }
 
 BODIES = {
@@ -28,8 +30,11 @@ BODIES = {
     ),
     "air-limited": (
         "At {at} the methanol is gone, but with this air the water stays at about {water_floor}, above its "
-        "limit. More bubbling gains nothing now. Warmer fuel or drier air would: warm the fuel, or go on "
-        "when the air is drier, often later in the day."
+        "limit. More bubbling gains nothing now. {advice}"
+    ),
+    "wetting": (
+        "At {at} the methanol is gone, but this air brings water in, up to about {water_floor}. Stop the "
+        "blower for now. {advice}"
     ),
 }
 
@@ -47,7 +52,8 @@ def text(notice: NoticeDue, tank: str, unix_time: float, zone: tzinfo) -> Notice
     at = amounts.clock(unix_time, zone)
     if notice.kind == "alarm":
         return _alarm_text(notice, tank, at)
-    said = words.put(notice.values) | {"at": at, "tank": tank}
+    helps = advice.against_damp(gathered(notice.values), unix_time, zone)
+    said = words.put(notice.values) | {"at": at, "tank": tank, "advice": helps}
     return NoticeText(TITLES[notice.kind].format(**said), BODIES[notice.kind].format(**said))
 
 

@@ -1,0 +1,65 @@
+"""What would help, in words: how warm, how dry, until when, and what to look at."""
+
+import math
+from collections.abc import Iterable, Mapping
+from datetime import tzinfo
+
+from drydown.estimate.result import Advice
+from drydown.quantities import ZERO_CELSIUS
+from drydown.texts.amounts import clock, roughly, significant
+
+NOTHING = "No warmth that is safe for the fuel would do it in this air: wait for much drier air."
+
+SHARES = {0.25: "a quarter", 1 / 3: "a third", 0.5: "half", 2 / 3: "two thirds", 0.75: "three quarters"}
+
+
+def told(advice: Iterable[Advice], now: float, zone: tzinfo) -> str:
+    """All of it, as sentences; empty where there is none. `now` in Unix s, `zone` where the tank stands."""
+    return " ".join(sentence(piece, now, zone) for piece in advice)
+
+
+def against_damp(advice: Iterable[Advice], now: float, zone: tzinfo) -> str:
+    """The same where the air is too damp, and something must be said."""
+    return told(advice, now, zone) or NOTHING
+
+
+def sentence(advice: Advice, now: float, zone: tzinfo) -> str:
+    """One piece of advice. What is told is on the safe side: rounded so that it helps."""
+    values = advice.values
+    match advice.kind:
+        case "warm-fuel":
+            least, likely = (math.ceil(values[name] - ZERO_CELSIUS) for name in ("temperature", "likely"))
+            perhaps = f" ({likely} °C may do)" if likely < least else ""
+            return f"Warm the fuel to {least} °C{perhaps} and keep it so.".replace("-", "−")
+        case "drier-air":
+            return _drier_air(values, now, zone)
+        case "open-inlet":
+            given = _nearest(values["share"])
+            return f"The blower gives about {given} of what it gave: look at its inlet, filter and hose."
+        case "open-vent":
+            return "Open the vent: the damp air stays in the room."
+        case "warm-sooner":
+            warmer, times = round(values["warmer_by"]), significant(values["vapour"], 2)
+            return (
+                f"With fuel {warmer} °C warmer the methanol would be gone about {roughly(values['sooner'])} "
+                f"sooner (at least {roughly(values['sooner_least'])}), with {times} times the vapour and as "
+                "much more need of fresh air."
+            )
+        case kind:
+            raise ValueError(f"no advice is of kind {kind!r}")
+
+
+def _drier_air(values: Mapping[str, float], now: float, zone: tzinfo) -> str:
+    humidity = math.floor(values["humidity"] * 100)
+    celsius = round(values["air_temperature"] - ZERO_CELSIUS)
+    needed = f"Air below {humidity} % humidity at {celsius} °C would do".replace("-", "−")
+    wait = values.get("wait")
+    if wait is None:
+        return f"{needed}."
+    if wait == 0.0:
+        return f"{needed}: by the day so far it is likely there already."
+    return f"{needed}: likely after {clock(now + wait, zone)} by the day so far."
+
+
+def _nearest(share: float) -> str:
+    return SHARES[min(SHARES, key=lambda known: abs(known - share))]

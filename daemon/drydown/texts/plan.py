@@ -1,0 +1,82 @@
+"""If the blower started now, in words: how long it would take, the air it needs, and what would change it."""
+
+from collections.abc import Iterator, Sequence
+
+from drydown.estimate.result import Prospect, Spread
+from drydown.texts.amounts import air_flow, ranged, roughly, water_content
+
+LONGEST = 28800.0  # s that a plan looks ahead; what takes longer is told as more
+WORTH_TELLING = 0.15  # of the time that a change saves or costs
+
+
+def started_now(plan: Sequence[Prospect]) -> str:
+    """What a start now would bring; empty without a plan."""
+    if not plan:
+        return ""
+    now = plan[0]
+    return f"If you start now: {_ends(now)}. {fresh_air(now)}"
+
+
+def fresh_air(prospect: Prospect) -> str:
+    """The air that it takes while most vapour comes, on the safe side."""
+    against_fire = air_flow(prospect.fresh_air_against_fire.high)
+    breathable = air_flow(prospect.fresh_air.median)
+    return (
+        f"Keep {against_fire} of fresh air or more against fire; it would take about {breathable} to breathe "
+        "there, so stay out."
+    )
+
+
+def changes(plan: Sequence[Prospect]) -> Iterator[str]:
+    """What warmer fuel or a wait would change, where it is worth telling."""
+    for prospect in plan[1:]:
+        if _is_worth_telling(plan[0], prospect):
+            yield f"{_otherwise(prospect)}: {_ends(prospect)}."
+
+
+def best_change(plan: Sequence[Prospect]) -> str:
+    """The change that would serve best; empty where none is worth telling."""
+    worth = [prospect for prospect in plan[1:] if _is_worth_telling(plan[0], prospect)]
+    if not worth:
+        return ""
+    best = min(worth, key=_length)
+    return f"{_otherwise(best)}: {_ends(best)}." if _length(best) < _length(plan[0]) else ""
+
+
+def _otherwise(prospect: Prospect) -> str:
+    if prospect.wait:
+        return f"{roughly(prospect.wait)} later"
+    return f"With fuel {prospect.warmer_by:.0f} °C warmer"
+
+
+def _ends(prospect: Prospect) -> str:
+    gone, dry = prospect.methanol_gone_in, prospect.dry_in
+    parts = []
+    if gone is None:
+        parts.append("methanol not gone in 8 h")
+    elif gone.high > 0.0:
+        parts.append(f"methanol gone in about {_times(gone)}")
+    if dry is not None:
+        parts.append(f"dry in about {_times(dry)}")
+    elif gone is not None:
+        least = ranged(prospect.water_least, water_content)
+        parts.append(f"never dry, as water would stay at about {least}")
+    return ", ".join(parts)
+
+
+def _times(spread: Spread) -> str:
+    low, middle, high = (roughly(seconds) for seconds in (spread.low, spread.median, spread.high))
+    if spread.high >= LONGEST:
+        return f"{middle} ({low} to more than {roughly(LONGEST)})"
+    return middle if low == high else f"{middle} ({low} to {high})"
+
+
+def _length(prospect: Prospect) -> float:
+    end = prospect.dry_in or prospect.methanol_gone_in
+    never = 0.0 if prospect.dry_in else 10 * LONGEST
+    return never + (end.median if end else LONGEST)
+
+
+def _is_worth_telling(now: Prospect, other: Prospect) -> bool:
+    before, after = _length(now), _length(other)
+    return abs(after - before) > WORTH_TELLING * before and max(before, after) > 600.0

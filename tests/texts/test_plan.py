@@ -1,0 +1,65 @@
+"""The plan as a person reads it."""
+
+from dataclasses import replace
+
+from drydown.estimate.result import Prospect, Spread
+from drydown.texts import plan
+
+NOW = Prospect(
+    warmer_by=0.0,
+    wait=0.0,
+    methanol_gone_in=Spread(2750.0, 1800.0, 4800.0),
+    dry_in=Spread(4300.0, 3000.0, 9000.0),
+    water_least=Spread(380e-6, 300e-6, 450e-6),
+    emission_peak=Spread(1.5e-3, 8e-4, 2.6e-3),
+    fresh_air=Spread(17.0, 8.0, 32.0),
+    fresh_air_against_fire=Spread(0.6, 0.3, 1.2),
+)
+NEVER = replace(NOW, dry_in=None, water_least=Spread(620e-6, 510e-6, 700e-6))
+
+
+def test_a_start_now() -> None:
+    assert plan.started_now((NOW,)) == (
+        "If you start now: methanol gone in about 45 min (30 min to 1 h 20 min), dry in about 1 h 10 min (50 "
+        "min to 2 h 30 min). Keep 1.2 m³/s of fresh air or more against fire; it would take about 17 m³/s to "
+        "breathe there, so stay out."
+    )
+
+
+def test_a_fuel_that_this_air_never_dries() -> None:
+    said = plan.started_now((NEVER,))
+    assert "never dry, as water would stay at about 620 mg/kg (510 to 700 mg/kg)" in said
+
+
+def test_an_end_beyond_the_horizon_is_no_number() -> None:
+    late = replace(NOW, dry_in=Spread(9000.0, 4000.0, plan.LONGEST))
+    assert "dry in about 2 h 30 min (1 h 10 min to more than 8 h)" in plan.started_now((late,))
+    assert "methanol not gone in 8 h." in plan.started_now((replace(NEVER, methanol_gone_in=None),))
+
+
+def test_methanol_that_is_gone_is_passed_over() -> None:
+    gone = replace(NOW, methanol_gone_in=Spread(0.0, 0.0, 0.0))
+    assert plan.started_now((gone,)).startswith("If you start now: dry in about 1 h 10 min")
+
+
+def test_no_plan_says_nothing() -> None:
+    assert plan.started_now(()) == plan.best_change(()) == ""
+    assert list(plan.changes(())) == []
+
+
+def test_what_would_change_it() -> None:
+    warmer = replace(
+        NOW,
+        warmer_by=10.0,
+        methanol_gone_in=Spread(1500.0, 900.0, 2700.0),
+        dry_in=Spread(1800.0, 1000.0, 3000.0),
+    )
+    later = replace(NOW, wait=3600.0, dry_in=Spread(4400.0, 3000.0, 9000.0))
+    said = (
+        "With fuel 10 °C warmer: methanol gone in about 25 min (15 min to 45 min), dry in about 30 min (15 "
+        "min to 50 min)."
+    )
+    assert list(plan.changes((NOW, warmer, later))) == [said]  # an hour later is as good
+    assert plan.best_change((NOW, warmer, later)) == said
+    assert plan.best_change((NOW, later)) == ""
+    assert "With fuel 10 °C warmer" in plan.best_change((NEVER, warmer))
