@@ -81,3 +81,27 @@ def test_a_reading_that_comes_late_is_left_out() -> None:
     timer.observe(10, True)
     timer.observe(5, False)
     assert timer.running
+
+
+@given(
+    late=st.lists(st.floats(0.0, 3.0), min_size=2, max_size=60),
+    every=st.floats(0.1, 2.0),
+)
+def test_readings_that_come_late_count_no_time_twice(late: list[float], every: float) -> None:
+    """Held against the sum over the readings alone, while the time goes on between them."""
+    timer, now = BlowerTimer(), 0.0
+    comes = [(second + delay, float(second)) for second, delay in enumerate(late)]
+    latest = 0.0
+    for at, time in sorted(comes):
+        while now + every < at:
+            now += every
+            timer.advance(now)
+        now = at
+        timer.observe(time, True)
+        latest = max(latest, time)
+        timer.advance(now)
+    first = next(time for _, time in sorted(comes))
+    assert timer.run == pytest.approx(now - first, abs=1e-6)
+    timer.observe(max(latest, now - 0.5), False)
+    timer.advance(now + 100)
+    assert timer.stretch == pytest.approx(max(latest, now - 0.5) - first, abs=1e-6)

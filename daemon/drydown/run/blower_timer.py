@@ -25,7 +25,7 @@ class BlowerTimer:
         """Take in a reading of the blower. One that is older than the last is ignored."""
         if self._counted is not None and time < self._read:
             return
-        self.advance(time)
+        self._count(min(time, self._read + GAP_LIMIT))
         self._read = self._counted = time
         if running == self.running and self.changed is not None:
             return
@@ -37,15 +37,18 @@ class BlowerTimer:
 
     def advance(self, now: float) -> None:
         """Count the time up to now."""
+        if self._counted is not None and now > self._counted:
+            self._count(min(now, self._read + GAP_LIMIT))
+
+    def _count(self, until: float) -> None:
+        """Count up to a time, or back to it: a reading comes a little later than what it tells of."""
         if self._counted is None or not self.running:
             return
-        until = min(now, self._read + GAP_LIMIT)
-        if until > self._counted:
-            gone = until - self._counted
-            self.stretch += gone
-            self.run += gone
-            self.total += gone
-            self._counted = until
+        gone = until - self._counted
+        self.stretch = max(0.0, self.stretch + gone)
+        self.run = max(0.0, self.run + gone)
+        self.total = max(0.0, self.total + gone)
+        self._counted = until
 
     def start_run(self) -> None:
         """From here on a new run is counted."""
