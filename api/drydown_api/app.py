@@ -76,6 +76,10 @@ def _description(app: FastAPI) -> dict[str, Any]:
         app.openapi_schema = get_openapi(
             title=app.title, version=app.version, description=app.description, routes=app.routes
         )
+        for operations in app.openapi_schema["paths"].values():
+            for operation in operations.values():
+                if "application/json" in operation["responses"].get("422", {}).get("content", {}):
+                    del operation["responses"]["422"]  # a text in a path is always valid
         schemas = app.openapi_schema["components"]["schemas"]
         schemas["ProblemAnswer"] = ProblemAnswer.model_json_schema()
         for unused in ("HTTPValidationError", "ValidationError"):

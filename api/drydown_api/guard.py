@@ -61,7 +61,9 @@ class Guard:
             log.exception("%s %s failed; please report this", scope["method"], path)
             if begun:
                 raise
-            detail = "drydown itself failed. Alarms do not depend on this page. Try again, and report it."
+            detail = (
+                "This is a fault of drydown itself. Alarms do not depend on it. Try again, and report it."
+            )
             failure = problem(path, HTTPStatus.INTERNAL_SERVER_ERROR, detail)
             await failure(scope, receive, send_with_headers)
 

@@ -10,7 +10,7 @@ from drydown.config.model import Site
 
 RETRY = 1.0  # s between two attempts to reach the watcher
 SETTLE = 0.1  # s at least between two looks at the state, however many lines come
-QUIET = 5.0  # s after which the state is asked for anyway, and every page is told, so that it knows we live
+QUIET = 3.0  # s after which the state is asked for anyway, and every page is told, so that it knows we live
 
 State = dict[str, Any]
 

@@ -1,5 +1,6 @@
 """Errors as problem details (RFC 9457) for programs and as pages for people, each saying what to do."""
 
+from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Any
 
@@ -78,6 +79,8 @@ async def _of_http(request: Request, error: Exception) -> Response:
     detail = str(error.detail)
     if error.status_code == HTTPStatus.NOT_FOUND:
         detail = "Nothing is at this address. Begin at /; /openapi.json lists what programs may ask for."
+    elif error.status_code == HTTPStatus.BAD_REQUEST:
+        detail = "The body can't be read: it has to be JSON in UTF-8."
     elif error.status_code == HTTPStatus.METHOD_NOT_ALLOWED:
         allowed = headers.get("Allow", "GET")
         detail = f"{request.method} means nothing at this address; allowed is {allowed}."
@@ -88,5 +91,10 @@ async def _of_http(request: Request, error: Exception) -> Response:
 
 async def _of_validation(request: Request, error: Exception) -> Response:
     assert isinstance(error, RequestValidationError)
-    faults = [f"{'.'.join(map(str, fault['loc']))}: {fault['msg']}" for fault in error.errors()]
-    return problem(request.url.path, HTTPStatus.UNPROCESSABLE_ENTITY, f"{'; '.join(faults)}.")
+    faults = "; ".join(_fault(fault) for fault in error.errors())
+    return problem(request.url.path, HTTPStatus.UNPROCESSABLE_ENTITY, f"{faults}.")
+
+
+def _fault(fault: Mapping[str, Any]) -> str:
+    field = ".".join(map(str, fault["loc"]))
+    return f"{field}: {fault['msg'].removeprefix('Value error, ')}"

@@ -4,7 +4,7 @@ from http import HTTPStatus
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Path, Request
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, WithJsonSchema
 
 from drydown.bus.local_client import WatcherAwayError, WatcherError, ask_async
 from drydown.config.model import Site, Tank
@@ -18,7 +18,10 @@ AWAY, NONE, WRONG = HTTPStatus.SERVICE_UNAVAILABLE, HTTPStatus.NOT_FOUND, HTTPSt
 
 router = APIRouter(prefix="/api/v1/tanks", tags=["tanks"])
 
-REFUSALS = documented(NONE, HTTPStatus.CONFLICT, WRONG, AWAY)
+REFUSALS = documented(HTTPStatus.BAD_REQUEST, NONE, HTTPStatus.CONFLICT, WRONG, AWAY)
+
+WORDS = r"^[^\p{C}\p{Z}]+( [^\p{C}\p{Z}]+)*$"
+"""What `who` may be, as an ECMAScript pattern."""
 
 ALARMS = sorted({alarm for alarm, _ in SHEETS})
 
@@ -52,20 +55,25 @@ def alarm_of(alarm: Annotated[str, Path(description="an alarm's name", examples=
     return alarm
 
 
+def _a_name(who: str) -> str:
+    if not who.isprintable() or who != " ".join(who.split()):
+        raise ValueError("allowed are words that can be printed, with one space between them")
+    return who
+
+
+Who = Annotated[
+    str,
+    Field(min_length=1, max_length=LONGEST_NAME, examples=["Wren"]),
+    AfterValidator(_a_name),
+    WithJsonSchema({"type": "string", "maxLength": LONGEST_NAME, "pattern": WORDS, "examples": ["Wren"]}),
+]
+
+
 class WhoBody(BaseModel):
     """Who did it: a name that stands in the log."""
 
     model_config = ConfigDict(extra="forbid")
-    who: Annotated[
-        str,
-        Field(
-            min_length=1,
-            max_length=LONGEST_NAME,
-            pattern=r"^[^\p{C}\p{Z}]+( [^\p{C}\p{Z}]+)*$",
-            examples=["Wren"],
-            description="words with a space between them",
-        ),
-    ]
+    who: Who
 
 
 @router.get("", responses=documented(AWAY))

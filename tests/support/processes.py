@@ -58,6 +58,14 @@ class Running:
         """Let it go on."""
         self._process.send_signal(signal.SIGCONT)
 
+    def signal(self, number: signal.Signals) -> None:
+        """Send it a signal."""
+        self._process.send_signal(number)
+
+    def wait(self, within: float) -> int:
+        """Its exit code, negative for the signal it died of; raises subprocess.TimeoutExpired."""
+        return self._process.wait(within)
+
     def stop(self, within: float = 10.0) -> None:
         """End it as a person or systemd would, and by force if that does not help."""
         self._process.terminate()

@@ -4,7 +4,7 @@ const main = document.querySelector("[data-events]");
 const lost = document.querySelector("[data-lost]");
 const lostAge = document.querySelector("[data-lost-age]");
 const refused = document.querySelector("[data-refused]");
-const SILENT_AFTER = 10; // s without a word before the numbers are called old; the server speaks every 5 s
+const SILENT_AFTER = 8; // s without a word before the numbers are called old; the server speaks every 3 s
 const BROKEN_AFTER = 2; // s for which a broken connection may be mended before anybody is told
 const AGAIN_AFTER = 3; // s until a connection that the browser gave up is tried anew
 

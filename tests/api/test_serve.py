@@ -1,0 +1,92 @@
+"""`drydown serve` as a process: it starts small, refuses clearly, and stops at once."""
+
+import signal
+import socket
+import subprocess
+import sys
+from pathlib import Path
+
+import httpx
+import pytest
+
+from drydown.config.load import load
+from support.broker import free_port
+from support.demo_place import serving
+from support.processes import DRYDOWN
+from support.site_file import write_site
+
+
+@pytest.fixture
+def config(tmp_path: Path) -> Path:
+    path = write_site(tmp_path, "boathouse", ["heron"], 1)
+    path.write_text(path.read_text().replace("[broker]", f"[serve]\nport = {free_port()}\n\n[broker]"))
+    return path
+
+
+def refused(*arguments: str | Path) -> str:
+    done = subprocess.run(
+        [DRYDOWN, "serve", *arguments], capture_output=True, text=True, timeout=30, check=False
+    )
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert done.stderr.count("\n") == 1
+    return done.stderr
+
+
+def test_a_port_in_use_is_one_clear_sentence(config: Path) -> None:
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        port = other.getsockname()[1]
+        said = refused("--config", config, "--port", str(port))
+    assert f"can't be served at 127.0.0.1 port {port}" in said
+    assert "end it, or choose another port" in said
+
+
+@pytest.mark.parametrize("host", ["0.0.0.0", "192.168.1.5", "example.org", "::"])
+def test_beyond_this_board_it_does_not_serve(config: Path, host: str) -> None:
+    said = refused("--config", config, "--host", host)
+    assert f"can't be served at {host}" in said
+    assert "allowed" in said
+
+
+def test_a_configuration_that_is_not_there(tmp_path: Path) -> None:
+    assert str(tmp_path / "none.toml") in refused("--config", tmp_path / "none.toml")
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
+def test_it_stops_at_once_though_a_page_is_open(config: Path, number: signal.Signals) -> None:
+    address = f"http://127.0.0.1:{load(config).serve.port}"
+    with (
+        serving(config) as process,
+        httpx.Client(trust_env=False) as client,
+        client.stream("GET", f"{address}/api/v1/tanks/heron/events") as answer,
+    ):
+        next(answer.iter_lines())
+        process.signal(number)
+        assert process.wait(2.0) in (-signal.SIGTERM, 130, 0)
+        assert process.log.read_text().splitlines() == [f"{address}/"]
+
+
+def test_it_serves_on_the_other_loopback_too(config: Path) -> None:
+    if not socket.has_ipv6:
+        pytest.skip("this machine has no IPv6")
+    config.write_text(config.read_text().replace("[serve]", '[serve]\nhost = "::1"'))
+    with serving(config) as process:
+        port = load(config).serve.port
+        assert f"http://[::1]:{port}/" in process.log.read_text()
+        assert httpx.get(f"http://[::1]:{port}/api/v1/health", trust_env=False).status_code == 200
+
+
+def test_it_is_small(config: Path) -> None:
+    with serving(config) as process:
+        address = f"http://127.0.0.1:{load(config).serve.port}"
+        for path in ("/api/v1/health", "/openapi.json", "/", "/static/live.js"):
+            httpx.get(address + path, trust_env=False)
+        assert process.resident < 80e6
+
+
+def test_it_needs_no_numpy() -> None:
+    asked = "import sys, drydown_api.serve; print('numpy' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False"

@@ -1,0 +1,155 @@
+"""The API over real HTTP, beside a watcher that lives and a store that the recorder wrote."""
+
+import json
+import sqlite3
+from collections.abc import Iterator
+from typing import Any
+
+import httpx
+import pytest
+
+from drydown.bus.local_client import ask
+from drydown.store.lines import recorded_lines
+from drydown.store.read import StoreReader
+from support.demo_place import DemoPlace, demo_place
+from support.problem import check_problem
+
+pytestmark = pytest.mark.broker
+
+HERON = "/api/v1/tanks/heron"
+
+
+@pytest.fixture(scope="module")
+def boathouse(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoPlace]:
+    """At minute 76: the blower has bubbled for three quarters of an hour and is paused."""
+    with demo_place(tmp_path_factory.mktemp("boathouse")) as place:
+        place.play(76)
+        place.watcher.catch_up(0)
+        yield place
+
+
+@pytest.fixture
+def api(boathouse: DemoPlace) -> Iterator[httpx.Client]:
+    with httpx.Client(base_url=boathouse.address, trust_env=False) as client:
+        yield client
+
+
+def points(api: httpx.Client, **query: Any) -> list[dict[str, Any]]:
+    answer = api.get(f"{HERON}/series", params=query)
+    assert answer.status_code == 200, answer.text
+    found: list[dict[str, Any]] = answer.json()[0]["points"]
+    return found
+
+
+def test_the_state_is_what_the_watcher_says(boathouse: DemoPlace, api: httpx.Client) -> None:
+    said = ask(boathouse.site.socket_path, "state")
+    assert api.get(HERON).json() == said["heron"]
+    assert api.get("/api/v1/tanks").json() == said
+    assert said["heron"]["stage"] == "paused"
+    assert said["heron"]["estimate"]["methanol"] is not None
+
+
+def test_all_is_well(api: httpx.Client) -> None:
+    assert api.get("/api/v1/health").json() == {"well": True, "watcher": "", "store": ""}
+
+
+def test_a_series_is_what_sqlite_holds(boathouse: DemoPlace, api: httpx.Client) -> None:
+    # read with sqlite3 itself, not with the project's reader
+    with sqlite3.connect(f"file:{boathouse.site.store_path}?mode=ro", uri=True) as store:
+        rows = store.execute(
+            "SELECT time / 1000.0, value FROM reading JOIN series ON series = id"
+            " WHERE name = 'fuel/temperature' ORDER BY time"
+        ).fetchall()
+    found = points(api, name="fuel/temperature", points=20000)
+    assert [(point["time"], point["value"]) for point in found] == rows
+    assert len(rows) == 76 * 12
+
+
+def test_thinning_keeps_the_extremes_and_says_what_it_did(api: httpx.Client) -> None:
+    whole = points(api, name="fuel/temperature", points=20000)
+    answer = api.get(f"{HERON}/series", params={"name": "fuel/temperature", "points": 40}).json()[0]
+    assert answer["unit"] == "Cel"
+    assert 20 <= len(answer["points"]) <= 40
+    assert answer["step"] == pytest.approx(76 * 60 / 40, rel=0.02)
+    assert max(point["high"] for point in answer["points"]) == max(point["value"] for point in whole)
+    assert min(point["low"] for point in answer["points"]) == min(point["value"] for point in whole)
+    for point in answer["points"]:
+        assert point["low"] <= point["value"] <= point["high"]
+
+
+def test_a_span_is_cut_out(api: httpx.Client) -> None:
+    whole = points(api, name="fuel/level", points=20000)
+    start, end = whole[100]["time"], whole[200]["time"]
+    assert points(api, name="fuel/level", start=start, end=end) == whole[100:201]
+
+
+def test_names_that_nobody_recorded_are_left_out(api: httpx.Client) -> None:
+    names = ["fuel/level", "fuel/colour", "estimate/methanol"]
+    found = api.get(f"{HERON}/series", params={"name": names}).json()
+    assert [one["name"] for one in found] == ["fuel/level", "estimate/methanol"]
+
+
+def test_the_run_is_told_by_its_stages(api: httpx.Client) -> None:
+    (run,) = api.get(f"{HERON}/runs").json()
+    assert [stage["stage"] for stage in run["stages"]] == ["settling", "bubbling", "paused"]
+    assert run["end"] is None
+    times = [stage["time"] - run["start"] for stage in run["stages"]]
+    assert times == pytest.approx([0, 30 * 60, 75 * 60], abs=30)
+
+
+def test_lines_are_what_was_recorded(boathouse: DemoPlace, api: httpx.Client) -> None:
+    start, end = boathouse.watcher.span
+    answer = api.get(f"{HERON}/lines", params={"start": start, "end": end})
+    assert answer.headers["content-type"].startswith("application/x-ndjson")
+    lines = [json.loads(line) for line in answer.text.splitlines()]
+    with StoreReader(boathouse.site.store_path) as reader:
+        assert lines == list(recorded_lines(reader, "heron", start, end))
+    assert {line["kind"] for line in lines} >= {"reading", "estimate", "stage"}
+
+
+def test_an_unknown_tank_is_answered_with_the_names_there_are(api: httpx.Client) -> None:
+    for path in ("", "/series?name=fuel/level", "/runs", "/events", "/lines?start=0&end=1"):
+        check_problem(api.get(f"/api/v1/tanks/plover{path}"), 404, "no tank of that name", "heron")
+
+
+@pytest.mark.parametrize(
+    ("path", "field"),
+    [
+        ("series", "query.name"),
+        ("series?name=", "query.name"),
+        (f"series?name={'x' * 101}", "query.name"),
+        ("series?" + "&".join(["name=a"] * 51), "query.name"),
+        ("series?name=fuel/level&points=1", "query.points"),
+        ("series?name=fuel/level&points=20001", "query.points"),
+        ("series?name=fuel/level&points=many", "query.points"),
+        ("series?name=fuel/level&start=-1", "query.start"),
+        ("series?name=fuel/level&start=nan", "query.start"),
+        ("series?name=fuel/level&start=inf", "query.start"),
+        ("series?name=fuel/level&end=1e12", "query.end"),
+        ("series?name=fuel/level&start=20&end=10", "query.end"),
+        ("lines", "query.start"),
+        ("lines?start=20&end=10", "query.end"),
+    ],
+)
+def test_a_bad_parameter_is_named(api: httpx.Client, path: str, field: str) -> None:
+    check_problem(api.get(f"{HERON}/{path}"), 422, field)
+
+
+def test_texts_of_any_kind_are_only_texts(api: httpx.Client) -> None:
+    for name in ("'; DROP TABLE reading; --", "%00", "../../etc/passwd", "ÿ\u202e𝄞"):
+        answer = api.get(f"{HERON}/series", params={"name": name})
+        assert (answer.status_code, answer.json()) == (200, [])
+
+
+def test_long_answers_are_compressed(api: httpx.Client) -> None:
+    answer = api.get(f"{HERON}/series", params={"name": "fuel/level"})
+    assert answer.headers["content-encoding"] == "gzip"
+    assert int(answer.headers["content-length"]) < len(answer.content) / 4
+
+
+def test_the_page_of_the_only_tank_is_the_front_page(api: httpx.Client) -> None:
+    answer = api.get("/", follow_redirects=True)
+    assert answer.url.path == "/tanks/heron"
+    assert answer.headers["content-type"].startswith("text/html")
+    assert "<h1>heron</h1>" in answer.text
+    assert 'class="headline"' in answer.text
