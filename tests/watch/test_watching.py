@@ -180,6 +180,16 @@ def test_a_folder_that_can_t_be_had_is_told_in_a_sentence(tmp_path: Path) -> Non
     assert "must be a folder" in told.stderr
 
 
+def test_alarms_outlive_the_folder(tmp_path: Path) -> None:
+    with place(tmp_path, free_port()) as alone, alone.command("watch") as watch:
+        alone.wait_for_readings()
+        alone.site.folder.rename(tmp_path / "elsewhere")
+        time.sleep(2.5)
+        watch.check()
+        alone.thermometer.show(66.0)
+        wait_until_said(watch, "fuel-hot raised")
+
+
 def test_lost_probes_raise_alarms_and_come_back(boathouse: Place) -> None:
     with boathouse.command("watch"):
         boathouse.wait_for_readings()
@@ -189,5 +199,3 @@ def test_lost_probes_raise_alarms_and_come_back(boathouse: Place) -> None:
         assert boathouse.state()["readings"]["fuel/temperature"]["quality"] == "bad"
         boathouse.thermometer.show(30.0)
         until(lambda: boathouse.state()["readings"]["fuel/temperature"].get("value") == 30.0, 10)
-
-

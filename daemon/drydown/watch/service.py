@@ -5,6 +5,7 @@ import shutil
 import threading
 import time
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 from drydown.bus.local_server import LocalServer, Reply
@@ -115,7 +116,16 @@ class WatchService:
             troubles[Part.NOTICES] = self._courier.trouble
         if not self._clock.is_set:
             troubles[Part.CLOCK] = "the clock was never set"
-        free = shutil.disk_usage(self._site.folder).free
-        if free < LEAST_FREE:
-            troubles[Part.DISK] = f"{free / 1e6:.0f} MB are free"
+        disk = disk_trouble(self._site.folder)
+        if disk:
+            troubles[Part.DISK] = disk
         return troubles
+
+
+def disk_trouble(folder: Path) -> str:
+    """What is wrong with the disk that a folder is on; empty where nothing is."""
+    try:
+        free = shutil.disk_usage(folder).free
+    except OSError as error:
+        return f"{folder} can't be used: {error.strerror}"
+    return "" if free >= LEAST_FREE else f"{free / 1e6:.0f} MB are free"
