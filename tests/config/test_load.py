@@ -183,6 +183,17 @@ KINDS = "w1, gpio, iio, hwmon, mqtt, recorded, simulated"
             "tank.toml line 2: tank is not whole: shape 'cone-bottom' needs cone_height",
         ),
         (
+            "standpipe = 0.152",
+            "standpipe = 4.0",
+            "tank.toml line 2: tank is not whole: standpipe is 4 m above the lowest point; "
+            "allowed is less than the 0.9 m that the tank is high inside",
+        ),
+        (
+            "[limits]",
+            "[broker]\nhost = ''\n[limits]",
+            'tank.toml line 16: broker.host is ""; allowed: the name or address of a computer',
+        ),
+        (
             '"fuel/temperature"',
             '"fuel/temprature"',
             'tank.toml line 18: probes."fuel/temprature" is not a reading; did you mean fuel/temperature? '

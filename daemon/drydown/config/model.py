@@ -40,6 +40,13 @@ FileName = Annotated[
 """Text in the file, also where nothing else is converted."""
 
 
+HostName = Annotated[
+    str,
+    StringConstraints(pattern=r"^[^\s/]{1,253}$"),
+    Field(description="the name or address of a computer"),
+]
+
+
 class Table(BaseModel):
     """A TOML table: unknown keys are errors, and nothing changes once it is read."""
 
@@ -142,7 +149,7 @@ Probe = OneWireProbe | PinProbe | IioProbe | HwmonProbe | BoardProbe | RecordedP
 
 def _rises(points: tuple[tuple[float, float], ...]) -> bool:
     steps = list(pairwise(points))
-    return bool(steps) and all(low[0] < high[0] and low[1] < high[1] for low, high in steps)
+    return bool(steps) and all(0 <= low[0] < high[0] and 0 <= low[1] < high[1] for low, high in steps)
 
 
 class Tank(Table):
@@ -175,8 +182,29 @@ class Tank(Table):
         if missing:
             raise ValueError(f"shape {self.shape!r} needs {' and '.join(missing)}")
         if self.table is not None and not _rises(self.table):
-            raise ValueError("table needs two or more [level, volume] points, each above the one before")
+            raise ValueError(
+                "table needs two or more [level, volume] points from 0 up, each above the one before"
+            )
         return self
+
+    @model_validator(mode="after")
+    def _standpipe_is_inside(self) -> "Tank":
+        if self.standpipe >= self._depth:
+            raise ValueError(
+                f"standpipe is {self.standpipe:g} m above the lowest point; allowed is less than the"
+                f" {self._depth:g} m that the tank is high inside"
+            )
+        return self
+
+    @property
+    def _depth(self) -> float:
+        """Of the whole tank inside, m."""
+        if self.table:
+            return self.table[-1][0]
+        if self.shape == "horizontal-cylinder":
+            return self.diameter or 0.0
+        cone = self.cone_height if self.shape == "cone-bottom" else 0.0
+        return (self.height or 0.0) + (cone or 0.0)
 
     @model_validator(mode="after")
     def _probes_are_known(self) -> "Tank":
@@ -189,7 +217,7 @@ class Tank(Table):
 class Broker(Table):
     """The MQTT broker that the readings go through."""
 
-    host: str = "127.0.0.1"
+    host: HostName = "127.0.0.1"
     port: Annotated[int, Field(ge=1, le=65535)] = 1883
     username: str | None = None
     password_file: FileName | None = None
@@ -237,7 +265,7 @@ class Notices(Table):
 class Serve(Table):
     """Where the pages are."""
 
-    host: str = "127.0.0.1"
+    host: HostName = "127.0.0.1"
     port: Annotated[int, Field(ge=1, le=65535)] = 8470
 
 
