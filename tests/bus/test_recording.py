@@ -8,11 +8,13 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import paho.mqtt.publish as mqtt_publish
+import paho.mqtt.subscribe as mqtt_subscribe
 import pytest
 
 from drydown.bus import wire
 from drydown.bus.counter import Counter
-from drydown.bus.publisher import Publisher
+from drydown.bus.publisher import WINDOW, Publisher
 from drydown.bus.topics import TankTopics
 from drydown.config.model import Site
 from drydown.errors import UserError
@@ -61,8 +63,8 @@ class Talker:
             with self._lock:
                 self.publisher.say_series(TOPICS.readings, wire.readings([reading], lambda time: time + WALL))
 
-    def shout(self, alarm: str) -> None:
-        body = {"kind": "alarm", "time": WALL + self.said, "alarm": alarm, "change": "raised"}
+    def shout(self, alarm: str, change: str = "raised") -> None:
+        body = {"kind": "alarm", "time": WALL + self.said, "alarm": alarm, "change": change}
         with self._lock:
             self.publisher.say_event(TOPICS.alarm(alarm), wire.event(body), retain=True)
 
@@ -234,6 +236,21 @@ def test_a_bad_reading_reaches_the_store_with_its_reason(broker: Mosquitto, tmp_
                 return [(s.value, s.quality, s.reason) for s in reader.latest("heron").values()]
 
         until(lambda: latest() == [(None, "bad", "no answer from the probe")])
+
+
+def test_sending_again_leaves_the_newest_word_on_an_alarm_retained(broker: Mosquitto, tmp_path: Path) -> None:
+    with talking(broker, tmp_path) as talker:
+        until(lambda: talker.publisher.connection.up)
+        talker.shout("fuel-hot")
+        talker.say(WINDOW + 100)
+        talker.shout("fuel-hot", "returned")
+        until(lambda: talker.publisher._in_flight == 0 and not talker.publisher._spool.waiting)
+        watching = talker.publisher._published
+        cursor = TOPICS.recorded("store")
+        mqtt_publish.single(cursor, b'{"batch":0}', qos=1, port=broker.port)  # a recorder asks, and is gone
+        until(lambda: talker.publisher._published > watching and talker.publisher._in_flight == 0)
+        retained = mqtt_subscribe.simple(TOPICS.alarm("fuel-hot"), qos=1, port=broker.port)
+        assert json.loads(retained.payload)["change"] == "returned"
 
 
 def test_others_see_whether_the_watcher_is_there(broker: Mosquitto, tmp_path: Path) -> None:

@@ -63,6 +63,7 @@ class Publisher:
         self._client.on_message = self._on_message
         self.connection = Connection(broker, self._client, self._on_connected, wake)
         self._heard: deque[tuple[str, int | None]] = deque()  # (recorder, cursor), from the network's thread
+        self._newest: dict[str, bytes] = {}  # of what is retained: nothing older may take its place
         self._fresh_connection = False
         self._published = self._greetings = self._acknowledged = 0
         self._catching_up = False
@@ -131,6 +132,8 @@ class Publisher:
     def _add(self, entry: Entry) -> int:
         if not self._spool.unconfirmed:
             self._progress()
+        if entry.retain:
+            self._newest[entry.topic] = entry.body
         before = self._spool.dropped
         number = self._spool.add(entry)
         self._counter.reached(number)
@@ -143,7 +146,8 @@ class Publisher:
 
     def _send(self, message: Message) -> None:
         payload = wire.payload(message, self._topics.base_name)
-        self._client.publish(message.topic, payload, qos=1, retain=message.retain)
+        is_newest = message.bodies[0] is self._newest.get(message.topic)
+        self._client.publish(message.topic, payload, qos=1, retain=message.retain and is_newest)
         self._published += 1
 
     def _listen(self) -> None:
