@@ -112,8 +112,8 @@ SHEETS: dict[tuple[str, str], Sheet] = {
         "Blower temperature not known",
         "How hot the blower is cannot be told: {probe} says nothing that can be believed ({reason}).",
         "A bearing that runs hot would not be noticed.",
-        "Hold a hand near the blower without touching it: if it is hotter than usual, cut its supply. Mend the "
-        "probe.",
+        "Hold a hand near the blower without touching it; if it is hotter than usual, cut its supply. Then "
+        "mend the probe.",
         SOON,
     ),
     ("blower-overrun", "value"): Sheet(
