@@ -21,7 +21,7 @@ from drydown.estimate.advice import (
 )
 from drydown.estimate.air_record import AirRecord
 from drydown.estimate.balance import FUEL, Constants
-from drydown.estimate.belief import Belief
+from drydown.estimate.belief import Belief, anchored
 from drydown.estimate.blower_fade import BlowerFade
 from drydown.estimate.outlook import followed
 from drydown.estimate.plan import HORIZON, WAIT, Start, ahead, plan, starts
@@ -64,6 +64,9 @@ class Counsel:
         self, scene: Scene, surface_volume: float | None, estimate: Estimate, belief: Belief | None
     ) -> Estimate:
         """The estimate with what there is to advise. `surface_volume` (m³) is up to the level as read."""
+        warmth = scene.number("fuel/temperature")
+        if belief is not None and warmth is not None:
+            belief = anchored(belief, warmth)
         self._belief, self._estimate = belief, estimate
         self._note(scene, surface_volume, estimate)
         if self._look is not None and (belief is None or self._look.running is not scene.running):

@@ -1,9 +1,10 @@
 """The belief itself, for those who ask it more than the estimate tells."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from drydown.estimate.balance import Drive, Vessel
+from drydown.estimate.balance import FUEL, PROBE, WALL, Drive, Vessel
 from drydown.estimate.outlook import Cloud
+from drydown.estimate.unknowns import INDEX
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,3 +18,12 @@ class Belief:
     drive: Drive
     vessel: Vessel
     learned_flow: float | None = None
+
+
+def anchored(belief: Belief, reading: float) -> Belief:
+    """The same with fuel as warm as its probe says (K): a heater warms it beside the balance."""
+    states = belief.cloud.states.copy()
+    missed = reading - states[PROBE] - belief.cloud.values[INDEX["fuel_offset"]]
+    for part in (FUEL, WALL, PROBE):
+        states[part] += missed
+    return replace(belief, cloud=belief.cloud._replace(states=states))
