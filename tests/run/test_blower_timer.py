@@ -10,7 +10,8 @@ STEPS = st.lists(st.tuples(st.floats(min_value=0.01, max_value=200), st.booleans
 
 
 def test_two_stretches_of_one_run_and_the_hours_before() -> None:
-    timer = BlowerTimer(total=3600.0, starts=2)
+    timer = BlowerTimer()
+    timer.set_meter(3600.0, 2)
     for time in range(101):
         timer.observe(time, 10 <= time < 40 or time >= 60)
     assert timer.stretch == 40

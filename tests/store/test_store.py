@@ -142,6 +142,25 @@ def test_runs_come_from_the_stored_stages(writer: StoreWriter, path: Path) -> No
     assert spans == [(START + 2, None), (START, START + 1)]
 
 
+def test_the_hour_meter_adds_up_every_run(writer: StoreWriter, path: Path) -> None:
+    stages = {0: "bubbling", 60: "paused", 90: "bubbling", 150: "resting", 200: "bubbling", 240: "drawn"}
+    for second, stage in stages.items():
+        writer.add_event("heron", happened("stage", second, f'{{"stage":"{stage}","by":"drydown"}}'))
+    writer.add_event("heron", happened("stage", 300, '{"stage":"bubbling","by":"Wren"}'))
+    counts = {0: 0.0, 30: 30.0, 60: 60.0, 90: 60.0, 150: 120.0, 200: 120.0, 201: 1.0, 240: 40.0}
+    writer.add_rows(
+        "heron",
+        [
+            ("blower/run_time", "s", "number", (START + at) * 1000, count, None)
+            for at, count in counts.items()
+        ],
+    )
+    writer.commit({})
+    with StoreReader(path) as reader:
+        assert reader.hour_meter("heron") == (160.0, 3)
+        assert reader.hour_meter("plover") == (0, 0)
+
+
 def test_a_store_that_is_not_there_says_how_it_comes_to_be(path: Path) -> None:
     with pytest.raises(StoreError, match="there is no store yet"):
         StoreReader(path)

@@ -99,6 +99,15 @@ def test_run_time_stage_and_estimate_go_on(path: Path) -> None:
     assert new.methanol.high == pytest.approx(old.methanol.high, rel=0.05)
 
 
+def test_the_hour_meter_goes_on_however_long_ago_the_blower_ran(path: Path) -> None:
+    end = bubbling_for(600.0)
+    before = live(path, end)
+    for later in (10.0, 1e6):
+        after = relived(path, end + later)
+        assert after.timer.total == pytest.approx(before.timer.total, abs=10)
+        assert after.timer.starts == before.timer.starts == 1
+
+
 def test_what_is_relived_is_told_as_it_goes_and_not_kept(path: Path) -> None:
     live(path, 900.0)
     core = Core(TANK)

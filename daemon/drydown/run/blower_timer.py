@@ -10,10 +10,9 @@ class BlowerTimer:
     about which nothing is known is not counted as running. All figures are in s.
     """
 
-    def __init__(self, total: float = 0.0, starts: int = 0) -> None:
-        """`total` and `starts` are what the blower's hour meter stood at before."""
-        self.total = total
-        self.starts = starts
+    def __init__(self) -> None:
+        self.total = 0.0
+        self.starts = 0
         self.run = 0.0
         self.stretch = 0.0
         self.running = False
@@ -49,6 +48,10 @@ class BlowerTimer:
         self.run = max(0.0, self.run + gone)
         self.total = max(0.0, self.total + gone)
         self._counted = until
+
+    def set_meter(self, total: float, starts: int) -> None:
+        """What the blower's hour meter stands at, for one who knows it better."""
+        self.total, self.starts = total, starts
 
     def start_run(self) -> None:
         """From here on a new run is counted."""

@@ -6,6 +6,7 @@ Times are Unix seconds, values stand in the unit of their series (SenML symbol).
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -13,6 +14,7 @@ from typing import Any, Self
 from drydown.store.schema import QUALITIES, open_for_reading
 
 MILLISECONDS = 1000
+_FIRST, _LAST = -(2**62), 2**62  # ms, before and after everything
 
 RUN_OPENS = ("settling", "bubbling", "paused", "resting", "ready")
 """A run lasts while the stage is one of these."""
@@ -188,6 +190,34 @@ class StoreReader:
         )
         runs = runs_from_stages(tank, [(time / MILLISECONDS, stage) for time, stage in rows])
         return runs[::-1][:limit]
+
+    def hour_meter(self, tank: str) -> tuple[float, int]:
+        """How long the blower of a tank has run in all that was recorded, in s, and how often it started.
+
+        Each run counts its own time from 0, so that the last count of each makes the sum.
+        """
+        stages = self._connection.execute(
+            "SELECT time, json_extract(body, '$.stage'), json_extract(body, '$.by') FROM event"
+            " WHERE tank = ? AND kind = 'stage' ORDER BY time, id",
+            (tank,),
+        ).fetchall()
+        before = [None, *(stage for _, stage, _ in stages)]
+        begun = [
+            time
+            for (time, stage, _), last in zip(stages, before, strict=False)
+            if stage == "bubbling" and last != "paused"
+        ]
+        counts = (
+            self._connection.execute(
+                "SELECT value FROM reading WHERE time > ? AND time <= ? AND value IS NOT NULL AND series ="
+                " (SELECT id FROM series WHERE tank = ? AND name = 'blower/run_time')"
+                " ORDER BY time DESC LIMIT 1",
+                (start, end, tank),
+            ).fetchone()
+            for start, end in pairwise([_FIRST, *begun, _LAST])
+        )
+        starts = sum(stage == "bubbling" and by == "drydown" for _, stage, by in stages)
+        return sum(count[0] for count in counts if count), starts
 
 
 def runs_from_stages(tank: str, stages: Sequence[tuple[float, str]]) -> list[Run]:

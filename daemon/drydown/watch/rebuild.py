@@ -59,6 +59,8 @@ def _relive(
     if stages and core.batch.stage != stages[-1][1]:
         at = max(core.scene.now, from_unix(stages[-1][0]))
         yield from core.step(at, (), [CorrectStage(Stage(stages[-1][1]), RECORD)])
+    total, starts = reader.hour_meter(tank)
+    core.timer.set_meter(max(total, core.timer.total), max(starts, core.timer.starts))
     if steps:
         log.info("%s: went through %.0f min of what was recorded", tank, (unix_now - start) / 60)
 
