@@ -4,7 +4,7 @@ from http import HTTPStatus
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Path, Request
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, WithJsonSchema
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from drydown.bus.local_client import WatcherAwayError, WatcherError, ask_async
 from drydown.config.model import Site, Tank
@@ -19,9 +19,6 @@ AWAY, NONE, WRONG = HTTPStatus.SERVICE_UNAVAILABLE, HTTPStatus.NOT_FOUND, HTTPSt
 router = APIRouter(prefix="/api/v1/tanks", tags=["tanks"])
 
 REFUSALS = documented(HTTPStatus.BAD_REQUEST, NONE, HTTPStatus.CONFLICT, WRONG, AWAY)
-
-WORDS = r"^[^\p{C}\p{Z}]+( [^\p{C}\p{Z}]+)*$"
-"""What `who` may be, as an ECMAScript pattern."""
 
 ALARMS = sorted({alarm for alarm, _ in SHEETS})
 
@@ -55,22 +52,17 @@ def alarm_of(alarm: Annotated[str, Path(description="an alarm's name", examples=
     return alarm
 
 
-def _a_name(who: str) -> str:
-    if not who.isprintable() or who != " ".join(who.split()):
-        raise ValueError("allowed are words that can be printed, with one space between them")
-    return who
+def _printable(who: str) -> str:
+    return "".join(char if char.isprintable() else "\N{REPLACEMENT CHARACTER}" for char in who)
 
 
 Who = Annotated[
-    str,
-    Field(min_length=1, max_length=LONGEST_NAME, examples=["Wren"]),
-    AfterValidator(_a_name),
-    WithJsonSchema({"type": "string", "maxLength": LONGEST_NAME, "pattern": WORDS, "examples": ["Wren"]}),
+    str, Field(min_length=1, max_length=LONGEST_NAME, examples=["Wren"]), AfterValidator(_printable)
 ]
 
 
 class WhoBody(BaseModel):
-    """Who did it: a name that stands in the log."""
+    """Who did it: a name that stands in the log; what can't be printed of it is replaced."""
 
     model_config = ConfigDict(extra="forbid")
     who: Who

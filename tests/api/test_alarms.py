@@ -37,7 +37,7 @@ def state(api: httpx.Client) -> str:
 
 
 @pytest.mark.parametrize(
-    "body", [{}, {"who": ""}, {"who": "x" * 65}, {"who": 1}, {"who": "a\nb"}, {"who": "Wren", "why": "x"}, []]
+    "body", [{}, {"who": ""}, {"who": "x" * 65}, {"who": 1}, {"who": "Wren", "why": "x"}, []]
 )
 def test_who_has_to_be_said(api: httpx.Client, body: object) -> None:
     check_problem(api.post(f"{VENT}/acknowledge", json=body), 422, "body")
@@ -62,15 +62,15 @@ def test_it_is_seen_once_and_stands_until_the_vent_is_open(boathouse: DemoPlace,
     assert state(api) == "vent-closed unacknowledged"
     check_problem(api.post(f"{VENT}/reset", json=WREN), 409, "not in a state")
     with boathouse.living():
-        assert api.post(f"{VENT}/acknowledge", json=WREN).json() == {"done": True}
-        assert state(api) == "vent-closed acknowledged Wren"
+        assert api.post(f"{VENT}/acknowledge", json={"who": "Wren\nof the quay"}).json() == {"done": True}
+        assert state(api) == "vent-closed acknowledged Wren\N{REPLACEMENT CHARACTER}of the quay"
         check_problem(api.post(f"{VENT}/acknowledge", json=WREN), 409, "somebody was faster")
     boathouse.play(94)
     assert state(api) == ""
     boathouse.watcher.catch_up(0)
     start, end = boathouse.watcher.span
     lines = api.get("/api/v1/tanks/heron/lines", params={"start": start, "end": end}).text
-    assert '"command": "acknowledge", "alarm": "vent-closed", "who": "Wren"' in lines
+    assert '"command": "acknowledge", "alarm": "vent-closed", "who": "Wren' in lines
 
 
 def test_a_quiet_alarm_has_nothing_to_see(api: httpx.Client) -> None:
