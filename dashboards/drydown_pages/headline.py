@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta, tzinfo
 from typing import Any
 
+from drydown.lines import advice_of
+from drydown.texts import advice
 from drydown.texts.amounts import clock, methanol_content, water_content
 
 Estimate = Mapping[str, Any]
@@ -48,32 +50,41 @@ def headline(stage: str, estimate: Estimate | None, zone: tzinfo) -> Answer:
         return DRY[stage]
     if stage == "bubbling":
         return _bubbling(estimate, zone)
-    sentence, advice = WAITING[stage]
+    sentence, step = WAITING[stage]
     if estimate and stage in DRY:
-        return f"{sentence} {_left(estimate)}".rstrip(), advice
-    return sentence, advice
+        return f"{sentence} {_left(estimate)}".rstrip(), step
+    return sentence, step
 
 
 def _bubbling(estimate: Estimate | None, zone: tzinfo) -> Answer:
     if estimate is None or estimate["verdict"] == "unknown" or estimate["methanol"] is None:
         return "Too early to tell how dry the fuel is.", "Keep the vent open. The first figures come soon."
     if estimate["verdict"] == "air-limited":
-        return _air_limited(estimate)
+        return _air_limited(estimate, zone)
     if estimate["verdict"] == "wetting":
-        return "This air is wetting the fuel.", "Stop the blower. Go on with warmer fuel or in drier air."
+        return "This air is wetting the fuel.", f"Stop the blower. {_against_damp(estimate, zone)}"
+    step = f"Let it bubble on; keep the vent open. {_helpful(estimate, zone)}".rstrip()
     if estimate["methanol_done"]:
         ending = _ending("dry", estimate["dry_at"], estimate["time"], zone)
-        return f"{_left(estimate)[:-1]}{ending}.", "Let it bubble on; keep the vent open."
+        return f"{_left(estimate)[:-1]}{ending}.", step
     ending = _ending("gone", estimate["methanol_done_at"], estimate["time"], zone)
-    return f"{_left(estimate)[:-1]}{ending}.", "Let it bubble on; keep the vent open."
+    return f"{_left(estimate)[:-1]}{ending}.", step
 
 
-def _air_limited(estimate: Estimate) -> Answer:
+def _air_limited(estimate: Estimate, zone: tzinfo) -> Answer:
     floor = estimate["water_floor"]
     sentence = "The methanol is gone, but this air can't dry the water out."
     if floor is not None:
         sentence += f" It would stop near {water_content(floor['median'])}."
-    return sentence, "Nothing more to gain now: stop the blower. Warmer fuel or drier air would do it."
+    return sentence, f"Nothing more to gain now: stop the blower. {_against_damp(estimate, zone)}"
+
+
+def _against_damp(estimate: Estimate, zone: tzinfo) -> str:
+    return advice.against_damp(map(advice_of, estimate.get("advice", ())), estimate["time"], zone)
+
+
+def _helpful(estimate: Estimate, zone: tzinfo) -> str:
+    return advice.told(map(advice_of, estimate.get("advice", ())), estimate["time"], zone)
 
 
 def _left(estimate: Estimate) -> str:

@@ -9,6 +9,7 @@ from drydown_pages.cards import UNSEEN, Card, cards_of
 from drydown_pages.drawing import Drawing, draw
 from drydown_pages.facts import CANNOT_TELL, Fact, facts_of, litres, temperature
 from drydown_pages.headline import headline
+from drydown_pages.planned import planned
 from drydown_pages.scale import Scale, scale_of
 from drydown_pages.state import State, has_emergency, must_stay_out, number, value
 
@@ -28,6 +29,7 @@ class TankView:
     headline: str
     advice: str
     warning: str
+    planned: tuple[str, ...]
     methanol: Scale
     water: Scale
     methanol_limit: float
@@ -55,6 +57,7 @@ def view_of(site: str, tank: Tank, state: State, zone: tzinfo) -> TankView:
         headline=sentence,
         advice=ALARM_FIRST if has_emergency(state) else advice,
         warning=STAY_OUT if must_stay_out(state) else "",
+        planned=() if has_emergency(state) else planned(state["stage"], state["estimate"]),
         methanol=scale_of(estimate.get("methanol"), tank.fuel.methanol_limit, amounts.methanol_content),
         water=scale_of(estimate.get("water"), tank.fuel.water_limit, amounts.water_content),
         methanol_limit=tank.fuel.methanol_limit,

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drydown.estimate.result import Spread, Verdict
+from drydown.estimate.result import Advice, Spread, Verdict
 from drydown.run.stages import Stage
 from drydown_pages.headline import headline
 from support.tank_state import NOON, estimate, spread
@@ -20,6 +20,7 @@ DRYING = estimate(
     methanol=spread(0.0042, 0.0031, 0.0055),
     methanol_done_at=spread(NOON + 40 * MINUTE, NOON + 20 * MINUTE, NOON + 75 * MINUTE),
 )
+SLOW = DRYING | {"advice": [{"kind": "open-inlet", "share": 0.5, "share_high": 0.6}]}
 GONE = estimate(
     Verdict.DRYING,
     methanol=spread(0.0006, 0.0003, 0.0015),
@@ -36,6 +37,7 @@ LIMITED = estimate(
     water=spread(720e-6),
     water_floor=spread(680e-6),
     methanol_done=True,
+    advice=(Advice("warm-fuel", {"temperature": 310.9, "likely": 307.4}),),
 )
 WETTING = estimate(Verdict.WETTING, methanol=spread(0.0005), water=spread(720e-6), methanol_done=True)
 UNKNOWN = estimate(Verdict.UNKNOWN)
@@ -53,9 +55,15 @@ TABLE: list[tuple[str, dict[str, Any] | None, str, str]] = [
         "bubbling",
         LIMITED,
         "The methanol is gone, but this air can't dry the water out. It would stop near 680 mg/kg.",
-        "stop the blower. Warmer fuel or drier air would do it",
+        "stop the blower. Warm the fuel to 38 °C (35 °C may do) and keep it so.",
     ),
-    ("bubbling", WETTING, "This air is wetting the fuel.", "Stop the blower"),
+    ("bubbling", WETTING, "This air is wetting the fuel.", "Stop the blower. No warmth that is safe"),
+    (
+        "bubbling",
+        SLOW,
+        "Methanol about 0.42 %, gone about 12:40 (12:20 to 13:15).",
+        "about half of what it gave",
+    ),
     ("bubbling", UNKNOWN, "Too early to tell how dry the fuel is.", "The first figures come soon"),
     ("bubbling", None, "Too early to tell how dry the fuel is.", "Keep the vent open"),
     ("paused", DRYING, "The blower is paused. Methanol about 0.42 %.", "Start it again"),
