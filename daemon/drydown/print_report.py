@@ -13,7 +13,7 @@ from drydown.physics.vapour_limits import EXPOSURE_LIMIT
 from drydown.run import room_peaks
 from drydown.run.report import Doubt, RunReport, selected
 from drydown.run.room_peaks import RoomPeaks
-from drydown.texts import alarms, amounts, notices, words
+from drydown.texts import advice, alarms, amounts, notices, plan, words
 from drydown.texts.amounts import clock, duration
 
 ROWS = 16
@@ -37,6 +37,8 @@ def print_report(report: RunReport, tank: str, zone: tzinfo, console: Console) -
     console.print(_summary(report))
     console.print(_estimates(report, zone))
     for title, rows in (
+        ("Before it began", _planned_rows(report, zone)),
+        ("What would have helped", _advice_rows(report, zone)),
         ("Air", _room_rows(report.room, zone)),
         ("Stages", [(clock(s.time, zone), f"{s.stage} ({s.by})") for s in report.stages]),
         ("Told", [_milestone(m.kind, tank, m.time, zone) for m in report.milestones]),
@@ -92,6 +94,24 @@ def _row(estimate: Estimate, zone: tzinfo) -> tuple[str, ...]:
         clock(end.median, zone) if end else "–",
         words.VERDICTS[estimate.verdict],
     )
+
+
+def _planned_rows(report: RunReport, zone: tzinfo) -> list[Row]:
+    """What was foreseen at the last moment before the blower first ran."""
+    before = [estimate for estimate in report.estimates if estimate.run_time == 0.0 and estimate.plan]
+    if not before:
+        return []
+    foreseen = [plan.started_now(before[-1].plan), *plan.changes(before[-1].plan)]
+    return [(clock(before[-1].time, zone) if i == 0 else "", said) for i, said in enumerate(foreseen)]
+
+
+def _advice_rows(report: RunReport, zone: tzinfo) -> list[Row]:
+    """Each kind of advice as it was last given."""
+    last = {piece.kind: (estimate, piece) for estimate in report.estimates for piece in estimate.advice}
+    return [
+        (clock(estimate.time, zone), advice.sentence(piece, estimate.time, zone))
+        for estimate, piece in last.values()
+    ]
 
 
 def _room_rows(room: RoomPeaks, zone: tzinfo) -> list[Row]:

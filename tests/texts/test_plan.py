@@ -28,7 +28,7 @@ def test_a_start_now() -> None:
 
 def test_a_fuel_that_this_air_never_dries() -> None:
     said = plan.started_now((NEVER,))
-    assert "never dry, as water would stay at about 620 mg/kg (510 to 700 mg/kg)" in said
+    assert "not dry in 8 h, with water at about 620 mg/kg (510 to 700 mg/kg) at best" in said
 
 
 def test_an_end_beyond_the_horizon_is_no_number() -> None:

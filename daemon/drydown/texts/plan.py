@@ -53,14 +53,14 @@ def _ends(prospect: Prospect) -> str:
     gone, dry = prospect.methanol_gone_in, prospect.dry_in
     parts = []
     if gone is None:
-        parts.append("methanol not gone in 8 h")
+        parts.append(f"methanol not gone in {roughly(LONGEST)}")
     elif gone.high > 0.0:
         parts.append(f"methanol gone in about {_times(gone)}")
     if dry is not None:
         parts.append(f"dry in about {_times(dry)}")
     elif gone is not None:
         least = ranged(prospect.water_least, water_content)
-        parts.append(f"never dry, as water would stay at about {least}")
+        parts.append(f"not dry in {roughly(LONGEST)}, with water at about {least} at best")
     return ", ".join(parts)
 
 
