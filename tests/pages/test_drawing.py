@@ -60,5 +60,5 @@ def test_more_fuel_never_stands_lower(name: str, one: float, other: float) -> No
 
 
 def test_a_standpipe_above_the_rim_ends_at_it() -> None:
-    tank: Tank = heron(standpipe=2.0)
+    tank: Tank = heron().model_copy(update={"standpipe": 2.0})  # which no configuration may say
     assert draw(tank, 0.5).standpipe == TOP
