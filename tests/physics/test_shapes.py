@@ -60,6 +60,7 @@ RANGES = {  # by the name of the argument, SI
     "end": (1e-6, 1e-2),
     "time": (1.0, 1e5),
     "decay_time": (100.0, 1e5),
+    "decay": (0.0, 1e-2),
     "fresh_air": (0.0, 10.0),
     "effective_air": (0.01, 10.0),
     "mixing_factor": (1.0, 10.0),
@@ -133,6 +134,7 @@ def test_arguments_are_left_as_they_were(case: Case) -> None:
 
 
 DEFAULTS = {
+    "decay": 0.0,  # an emission that lasts
     "mixing": 0.5,  # the middle of both models
     "line": 0.5,  # the middle of both saturation lines
     "exponent": 1.0,  # content in proportion to humidity
