@@ -70,11 +70,11 @@ class Evening:
         return replace(found, heater=HEATER if cold else 0.0)
 
 
-def evening(air: float, humidity: float, fuel: float) -> Evening:
-    """The demo's tank in steady air (°C, of one); fuel of so many °C, 0.8 % methanol, 1100 mg/kg of water."""
+def evening(air: float, humidity: float, fuel: float, water: float = 1100e-6) -> Evening:
+    """The demo's tank in steady air (°C, of one); fuel of so many °C with 0.8 % methanol and water."""
     scenario = batch()
     room = air + ZERO_CELSIUS
-    start = begin(scenario.tank, 0.180, 0.008, 1100e-6, fuel + ZERO_CELSIUS, room)
+    start = begin(scenario.tank, 0.180, 0.008, water, fuel + ZERO_CELSIUS, room)
     weather = Weather(HOUR, (room, room), (humidity, humidity))
     quiet = replace(scenario, start=start, weather=weather, drawings=(), vent_openings=())
     return Evening(open_scene(quiet))
@@ -110,6 +110,16 @@ def test_in_air_as_dry_as_advised_it_gets_dry() -> None:
     damp.play(8 * HOUR, running=True)
     assert damp.truth
     assert damp.truth.water <= LIMIT
+
+
+def test_dry_fuel_that_the_air_wets_is_told_of_too() -> None:
+    wet = evening(19.0, 0.90, 21.0, water=350e-6)
+    wet.play(600.0, running=False)
+    wet.play(4 * HOUR, running=True)
+    assert {Verdict.WETTING, Verdict.AIR_LIMITED} & {estimate.verdict for estimate in wet.estimates}
+    assert {"warm-fuel", "drier-air"} <= {advice.kind for advice in wet.last.advice}
+    assert {notice.kind for notice in wet.notices} & {"wetting", "air-limited"}
+    assert "dry" not in {notice.kind for notice in wet.notices}
 
 
 def test_dry_air_needs_no_advice() -> None:
