@@ -76,6 +76,7 @@ class Constants:
         self.approach, self.line, self.isotherm = v["water_approach"], v["saturation"], v["isotherm"]
         self.soluble = water.saturation(CELSIUS_ZERO, self.line)
         self.soluble_slope = water.saturation(CELSIUS_ZERO + 1.0, self.line) - self.soluble  # 1/K
+        self.solution = (GAS_CONSTANT / water.MOLAR_MASS) * v["solution_heat"] * self.soluble_slope
         self.rise, self.warm_up = v["rise"], v["warm_up"]
         self.direct, self.wall_out = 0.5 * v["loss"], 0.5 * v["loss"]
         self.wall, self.to_wall = v["wall"], v["wall"] / v["wall_time"]
@@ -116,7 +117,7 @@ def rates(ln_methanol: Array, content: Array, fuel: Array, wall: Array, rise: Ar
     drying = water.MOLAR_MASS * (leaving * out - c.water_in)
     steepness = water.MOLAR_MASS * c.approach * c.isotherm * equilibrium * out / (c.mass * content)
     # water leaves for its heat of vaporisation less that of solution (van 't Hoff: R T² d ln saturation / dT)
-    solved = np.where(wet, 0.0, (GAS_CONSTANT / water.MOLAR_MASS) * fuel * fuel * c.soluble_slope / dissolved)
+    solved = np.where(wet, 0.0, c.solution * fuel * fuel / dissolved)
     through_wall = c.to_wall * (fuel - wall)
     heat = (c.carried * (c.inlet + c.own_rise * rise - fuel)
             - emission * c.desorption * heat_of_desorption

@@ -18,12 +18,17 @@ from drydown.estimate.smoother import Hint, Interval, Posterior, Smoother
 from drydown.estimate.unknowns import COUNT, INDEX, PARAMETERS
 from drydown.physics.values import Array
 
+LEAST_MASS = 5.0  # kg: less is an empty tank
 LONG_REST = 3600.0  # s of rest that end a run
 LONG_GAP = 900.0  # s without a reading after which the fit starts anew
 IDLE_KEPT = 20  # intervals before the blower first runs
 WORTH_LEARNING = 900.0  # s of bubbling before a run teaches anything
 CARRIED_SIGMA = 0.8  # of ln methanol, over a change of the fuel, a long gap or a long rest
 GUESSED_AIR, GUESSED_HUMIDITY = 287.5, 0.55  # K, fraction; where never measured
+LEAST_SIGMA = 0.04  # of ln content: no belief is sharper than the model
+SLACK = 1.03  # of methanol's σ: what the linearised belief leaves out (simulated runs)
+FADING = 0.12  # of the fall in ln below the limit: how well a long decay is known
+UNMEASURED = 1.3  # on σ of ln water and ln floor where air was never measured: it enters as a product
 GUSTS = 0.06  # of ln emission: surges, and drops that fall back from a cold lid
 MIXING = 0.06  # K, what the first minutes of mixing do beside the model
 TIMING = 2.5  # s, by which a steep reading may be early or late beside its lag
@@ -158,7 +163,7 @@ class Estimator:
         return 1 + int(ran > 2400.0) + int(ran > 5400.0) + 2 * int(ran > 10800.0) + 5 * int(ran > 21600.0)
 
     def _begin(self, minute: Minute) -> None:
-        if minute.fuel != minute.fuel or self._amount.mass is None:
+        if minute.fuel != minute.fuel or self._amount.mass is None or self._amount.mass < LEAST_MASS:
             return
         joined = minute.running
         vessel = Vessel(self._amount.mass, self._tank.rated_flow)
@@ -229,9 +234,12 @@ class Estimator:
         running = bool(drive.running[0] > 0.0)
         bubbling = drive._replace(running=np.ones(1))
         at_once = present(cloud, bubbling, smoother.vessel)
-        methanol, water = (
-            (float(state[i]), ranges.sigma_of(by_theta[i], covariance)) for i in (LN_METHANOL, LN_WATER)
-        )
+        fading = FADING * max(math.log(self._tank.methanol_limit) - float(state[LN_METHANOL]), 0.0)
+        unmeasured = UNMEASURED if self._air is None else 1.0
+        sigmas = [ranges.sigma_of(by_theta[i], covariance) for i in (LN_METHANOL, LN_WATER)]
+        methanol = float(state[LN_METHANOL]), math.hypot(SLACK * sigmas[0], LEAST_SIGMA, fading)
+        water = float(state[LN_WATER]), math.hypot(unmeasured * sigmas[1], LEAST_SIGMA)
+        emission = ranges.stretched(at_once.emission, SLACK, math.hypot(GUSTS, fading))
         age = math.inf if self._ends is None else now - self._ends[0]
         if self._ends is None or age >= OLD or (age >= AGED and not self._busy):
             self._ends = (now, self._look_ahead(cloud, bubbling))
@@ -242,8 +250,8 @@ class Estimator:
             run_time=self._run_time,
             methanol=ranges.content(*methanol),
             water=ranges.content(*water),
-            water_floor=ranges.of_draws(at_once.floor),
-            emission=ranges.of_draws(ranges.gusty(at_once.emission, GUSTS)) if running else NO_EMISSION,
+            water_floor=ranges.of_draws(ranges.stretched(at_once.floor, unmeasured)),
+            emission=ranges.of_draws(emission) if running else NO_EMISSION,
             methanol_done_at=ranges.moment(then, found.methanol),
             dry_at=ranges.moment(then, found.dry),
             methanol_done=self._claims.methanol_done(now),

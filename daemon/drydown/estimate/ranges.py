@@ -8,7 +8,6 @@ from drydown.estimate.result import Spread
 from drydown.physics.values import Array
 
 NORMAL_90 = 1.645  # standard deviations from the median to the 95 % point
-LEAST_SIGMA = 0.04  # of ln content: no belief is sharper than the model
 LONGEST_AHEAD, NEVER = 86400.0, 43200.0  # s; an end whose median lies beyond the latter is not told
 
 
@@ -19,14 +18,12 @@ def sigma_of(row: Array, covariance: Array) -> float:
 
 def content(mean: float, sigma: float) -> Spread:
     """The range of a mass fraction from the mean and σ of its logarithm."""
-    sigma = math.hypot(sigma, LEAST_SIGMA)
     low, middle, high = (math.exp(min(mean + z * sigma, 0.0)) for z in (-NORMAL_90, 0.0, NORMAL_90))
     return Spread(middle, low, high)
 
 
 def chance_within(limit: float, mean: float, sigma: float) -> float:
     """Probability that a mass fraction lies at or below a limit; mean and σ of its logarithm."""
-    sigma = math.hypot(sigma, LEAST_SIGMA)
     return 0.5 * math.erfc((mean - math.log(limit)) / (sigma * math.sqrt(2.0)))
 
 
@@ -45,12 +42,12 @@ def moment(then: float, after: Array) -> Spread | None:
     return Spread(then + found.median, then + found.low, then + found.high)
 
 
-def gusty(values: Array, sigma: float) -> Array:
-    """Draws of a positive quantity, wider by a σ of its logarithm."""
+def stretched(values: Array, factor: float, beside: float = 0.0) -> Array:
+    """Positive draws with a spread of ln that is so much larger, and has so much more beside it."""
     logs = np.log(np.maximum(values, 1e-12))
     middle = np.median(logs)
-    spread = max(float(logs.std()), 1e-6)
-    result: Array = np.exp(middle + (logs - middle) * math.hypot(1.0, sigma / spread))
+    wider = math.hypot(factor, beside / max(float(logs.std()), 1e-6))
+    result: Array = np.exp(middle + (logs - middle) * wider)
     return result
 
 

@@ -28,7 +28,7 @@ from drydown.estimate.balance import (
 from drydown.estimate.unknowns import COUNT, DRIVEN, INDEX, physical
 from drydown.physics.values import Array
 
-DISCREPANCY, MEMORY = 0.07, 2400.0  # K and s: what the balance leaves unexplained; from simulated runs
+DISCREPANCY, MEMORY = 0.06, 2400.0  # K and s: what the balance leaves unexplained; from simulated runs
 NUDGE = 1e-3  # of a parameter's σ
 STATE_NUDGE = np.array([1e-4, 1e-4, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3])
 VARIANTS = 1 + STATES + DRIVEN

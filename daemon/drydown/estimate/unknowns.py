@@ -24,26 +24,27 @@ DRIVING = (
     Parameter("flow", "log-normal", 1.0, 0.25, True),  # true over rated
     Parameter("partition", "log-normal", 0.87, 0.13, True),  # approach × partition beyond the models
     Parameter("blend", "uniform", 0.0, 1.0, True),  # UNIFAC … Dortmund
-    Parameter("desorption", "normal", 1.02, 0.07, True),  # heat, over what Gibbs–Helmholtz says
+    Parameter("desorption", "normal", 1.03, 0.065, True),  # heat, over what Gibbs–Helmholtz says
     Parameter("water_approach", "uniform", 0.80, 1.0, True),
-    Parameter("saturation", "uniform", -0.2, 1.2),  # line of He et al. … Fregolente et al.
-    Parameter("isotherm", "uniform", 0.87, 1.18),
-    Parameter("rise", "uniform", 3.5, 20.5, True),  # K, discharge over intake, warm
-    Parameter("warm_up", "log-normal", 750.0, 0.50, True),  # s
-    Parameter("loss", "uniform", 1.5, 15.5, True),  # W/K
-    Parameter("wall", "log-normal", 9500.0, 0.5, True),  # J/K
-    Parameter("wall_time", "log-normal", 400.0, 0.6, True),  # s
+    Parameter("solution_heat", "uniform", 0.0, 1.0),  # share of water's heat of solution that counts
+    Parameter("saturation", "uniform", -0.12, 1.12),  # line of He et al. … Fregolente et al.
+    Parameter("isotherm", "uniform", 0.885, 1.165),
+    Parameter("rise", "uniform", 4.0, 20.0, True),  # K, discharge over intake, warm
+    Parameter("warm_up", "log-normal", 800.0, 0.48, True),  # s
+    Parameter("loss", "uniform", 2.0, 15.0, True),  # W/K
+    Parameter("wall", "log-normal", 13000.0, 0.5, True),  # J/K
+    Parameter("wall_time", "log-normal", 420.0, 0.65, True),  # s
     Parameter("heat_capacity", "normal", 2010.0, 55.0),  # J/(kg K)
     Parameter("air_offset", "normal", 0.0, 0.45, True),  # K
     Parameter("air_unknown", "normal", 0.0, 10.0),  # K, where air was never measured
-    Parameter("humidity_offset", "normal", 0.0, 0.028, True),
+    Parameter("humidity_offset", "normal", 0.0, 0.026, True),
     Parameter("humidity_unknown", "uniform", 0.18, 0.97),
     Parameter("air_drift", "normal", 0.0, 1.0),  # K/h since it was last measured
     Parameter("humidity_drift", "normal", 0.0, 0.04),  # 1/h
     Parameter("lag", "uniform", 8.0, 95.0, True),  # s
     Parameter("mixing", "log-normal", 38.0, 0.35, True),  # s, in which bubbles undo the layers
     Parameter("layering", "normal", -0.01, 0.025, True),  # of fuel − air: the probe's layer after long rest
-    Parameter("discharge_offset", "normal", -0.4, 0.5, True),  # K, probe and hose
+    Parameter("discharge_offset", "normal", -0.25, 0.4, True),  # K, probe and hose
 )
 STARTING = (
     Parameter("methanol", "log-normal", 0.012, 0.69),
