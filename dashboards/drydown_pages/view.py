@@ -57,7 +57,7 @@ def view_of(site: str, tank: Tank, state: State, zone: tzinfo) -> TankView:
         headline=sentence,
         advice=ALARM_FIRST if has_emergency(state) else advice,
         warning=STAY_OUT if must_stay_out(state) else "",
-        planned=() if has_emergency(state) else planned(state["stage"], state["estimate"]),
+        planned=() if has_emergency(state) else planned(state["stage"], state["estimate"], zone),
         methanol=scale_of(estimate.get("methanol"), tank.fuel.methanol_limit, amounts.methanol_content),
         water=scale_of(estimate.get("water"), tank.fuel.water_limit, amounts.water_content),
         methanol_limit=tank.fuel.methanol_limit,

@@ -1,10 +1,11 @@
 """What the page says of a start of the blower, while it rests."""
 
+from datetime import UTC
 from typing import Any
 
 import pytest
 
-from drydown.estimate.result import Prospect, Spread, Verdict
+from drydown.estimate.result import Advice, Prospect, Spread, Verdict
 from drydown_pages.planned import planned
 from support.tank_state import estimate
 
@@ -32,12 +33,19 @@ RESTING = estimate(Verdict.UNKNOWN, plan=(NOW, WARMER))
 
 
 def test_it_tells_of_a_start_now_and_of_what_would_serve_better() -> None:
-    first, second = planned("settling", RESTING)
+    first, second = planned("settling", RESTING, UTC)
     assert first.startswith(
         "If you start now: methanol gone in about 45 min (30 min to 1 h 20 min), not dry in 8 h"
     )
     assert "Keep 1.2 m³/s of fresh air or more against fire" in first
     assert second.startswith("With fuel 10 °C warmer: methanol gone in about 25 min")
+
+
+def test_where_no_start_would_dry_it_the_page_says_what_it_takes() -> None:
+    advice = (Advice("warm-fuel", {"temperature": 316.9, "likely": 312.1}),)
+    told = estimate(Verdict.UNKNOWN, plan=(NOW,), advice=advice)
+    assert planned("idle", told, UTC)[1:] == ("Warm the fuel to 44 °C (39 °C may do) and keep it so.",)
+    assert planned("idle", estimate(Verdict.UNKNOWN, advice=advice), UTC) == ()
 
 
 @pytest.mark.parametrize(
@@ -51,4 +59,4 @@ def test_it_tells_of_a_start_now_and_of_what_would_serve_better() -> None:
     ],
 )
 def test_otherwise_nothing(stage: str, told: dict[str, Any] | None) -> None:
-    assert planned(stage, told) == ()
+    assert planned(stage, told, UTC) == ()

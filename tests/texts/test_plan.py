@@ -57,7 +57,7 @@ def test_what_would_change_it() -> None:
     later = replace(NOW, wait=3600.0, dry_in=Spread(4400.0, 3000.0, 9000.0))
     said = (
         "With fuel 10 °C warmer: methanol gone in about 25 min (15 min to 45 min), dry in about 30 min (15 "
-        "min to 50 min)."
+        "min to 50 min); then keep 1.2 m³/s of fresh air or more against fire."
     )
     assert list(plan.changes((NOW, warmer, later))) == [said]  # an hour later is as good
     assert plan.best_change((NOW, warmer, later)) == said

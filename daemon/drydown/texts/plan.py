@@ -31,7 +31,7 @@ def changes(plan: Sequence[Prospect]) -> Iterator[str]:
     """What warmer fuel or a wait would change, where it is worth telling."""
     for prospect in plan[1:]:
         if _is_worth_telling(plan[0], prospect):
-            yield f"{_otherwise(prospect)}: {_ends(prospect)}."
+            yield _change(prospect)
 
 
 def best_change(plan: Sequence[Prospect]) -> str:
@@ -40,13 +40,14 @@ def best_change(plan: Sequence[Prospect]) -> str:
     if not worth:
         return ""
     best = min(worth, key=_length)
-    return f"{_otherwise(best)}: {_ends(best)}." if _length(best) < _length(plan[0]) else ""
+    return _change(best) if _length(best) < _length(plan[0]) else ""
 
 
-def _otherwise(prospect: Prospect) -> str:
+def _change(prospect: Prospect) -> str:
     if prospect.wait:
-        return f"{roughly(prospect.wait)} later"
-    return f"With fuel {prospect.warmer_by:.0f} °C warmer"
+        return f"{roughly(prospect.wait)} later: {_ends(prospect)}."
+    more = f"then keep {air_flow(prospect.fresh_air_against_fire.high)} of fresh air or more against fire"
+    return f"With fuel {prospect.warmer_by:.0f} °C warmer: {_ends(prospect)}; {more}."
 
 
 def _ends(prospect: Prospect) -> str:
