@@ -14,7 +14,7 @@ STATIC = FOLDER / "static"
 
 TANK_PARTS = ("age", "alarms", "answer", "contents", "above-fuel", "bubbles", "facts", "unwatched")
 
-_UNIT = re.compile(r"(\d) (?=\S)")
+_UNIT = re.compile(r"(\d) (?=(%|mg/kg|°C|ppm|m³/s|min|h|s|L)(?!\w))")
 
 
 def tied(text: str) -> str:

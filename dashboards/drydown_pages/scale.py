@@ -15,8 +15,8 @@ NARROWEST = 1.0
 WITHIN, ABOVE, EITHER, UNKNOWN = "within", "above", "either", "unknown"
 
 STANDINGS = {
-    WITHIN: "within the limit",
-    ABOVE: "above the limit",
+    WITHIN: "within limit",
+    ABOVE: "above limit",
     EITHER: "not sure yet",
     UNKNOWN: "not known yet",
 }

@@ -15,11 +15,11 @@ def spread(median: float, low: float, high: float) -> dict[str, float]:
 @pytest.mark.parametrize(
     ("low", "median", "high", "verdict"),
     [
-        (0.0003, 0.0006, 0.0012, "within the limit"),
-        (0.0010, 0.0015, 0.0020, "within the limit"),
+        (0.0003, 0.0006, 0.0012, "within limit"),
+        (0.0010, 0.0015, 0.0020, "within limit"),
         (0.0010, 0.0019, 0.0021, "not sure yet"),
         (0.0019, 0.0040, 0.0080, "not sure yet"),
-        (0.0021, 0.0040, 0.0080, "above the limit"),
+        (0.0021, 0.0040, 0.0080, "above limit"),
     ],
 )
 def test_the_whole_bar_decides(low: float, median: float, high: float, verdict: str) -> None:

@@ -192,7 +192,8 @@ def test_the_parts_are_those_of_the_page() -> None:
 
 
 def test_numbers_stay_with_what_they_count() -> None:
-    assert render.tied("about 0.42 %, 45 min") == "about 0.42\N{NO-BREAK SPACE}%, 45\N{NO-BREAK SPACE}min"
+    said = render.tied("about 0.42 %, from 15 to 45 min, 4 h 10 min, 3 horses")
+    assert said.replace("\N{NO-BREAK SPACE}", "_") == "about 0.42_%, from 15 to 45_min, 4_h 10_min, 3 horses"
 
 
 def test_the_list_says_a_line_of_each_tank() -> None:

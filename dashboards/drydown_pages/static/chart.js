@@ -135,5 +135,6 @@ async function begin() {
   refresh();
 }
 
-const whenIdle = window.requestIdleCallback ?? ((call) => setTimeout(call, 200));
-addEventListener("load", () => whenIdle(begin));
+const painted = new Promise((resolve) => new PerformanceObserver(resolve).observe({ type: "paint", buffered: true }));
+const patience = new Promise((resolve) => setTimeout(resolve, 3000)); // where a browser does not tell
+Promise.race([painted, patience]).then(begin);

@@ -8,7 +8,8 @@ const SILENT_AFTER = 8; // s without a word before the numbers are called old; t
 const BROKEN_AFTER = 2; // s for which a broken connection may be mended before anybody is told
 const AGAIN_AFTER = 3; // s until a connection that the browser gave up is tried anew
 
-let heardAt = Date.now();
+let shownAt = Date.now(); // when what the page shows came
+let heardAt = Date.now(); // when the server last said anything
 let brokenAt = null;
 let away = "";
 
@@ -39,26 +40,26 @@ function age(seconds) {
 function tellHowOld() {
   const silent = secondsSince(heardAt);
   const broken = brokenAt !== null && secondsSince(brokenAt) >= BROKEN_AFTER;
-  let trouble = "";
-  if (away) trouble = `Nobody watches the tank. ${away}`;
-  else if (broken || silent >= SILENT_AFTER) {
+  let trouble = away && `Nobody watches the tank. ${away}`;
+  if (broken || silent >= SILENT_AFTER) {
     trouble = "No word from the board. Look at the tank itself; check the board’s power and the network.";
   }
   say(lost, trouble);
-  say(lostAge, trouble && `What stands below is old: it came ${age(silent)} ago.`);
+  say(lostAge, trouble && `What stands below is old: it came ${age(secondsSince(shownAt))} ago.`);
   document.body.classList.toggle("old", Boolean(trouble));
 }
 
 function listen() {
   const events = new EventSource(main.dataset.events);
   events.addEventListener("view", (event) => {
-    heardAt = Date.now();
+    shownAt = heardAt = Date.now();
     brokenAt = null;
     away = "";
     show(JSON.parse(event.data));
     tellHowOld();
   });
   events.addEventListener("away", (event) => {
+    heardAt = Date.now();
     brokenAt = null;
     away = JSON.parse(event.data);
     tellHowOld();
