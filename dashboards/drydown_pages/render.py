@@ -14,12 +14,13 @@ STATIC = FOLDER / "static"
 
 TANK_PARTS = ("age", "alarms", "answer", "contents", "above-fuel", "bubbles", "facts", "unwatched")
 
-_UNIT = re.compile(r"(\d) (?=(%|mg/kg|°C|ppm|m³/s|min|h|s|L)(?!\w))")
+SLASH = "/\N{WORD JOINER}"  # one that no line ends at
+_UNIT = re.compile(r"(\d) (%|mg/kg|°C|ppm|m³/s|min|h|s|L)(?!\w)")
 
 
 def tied(text: str) -> str:
-    """The same with numbers that a line break can't part from what they count."""
-    return _UNIT.sub("\\1\N{NO-BREAK SPACE}", text)
+    """The same with numbers that a line break can't part from what they count, nor a unit within."""
+    return _UNIT.sub(lambda found: f"{found[1]}\N{NO-BREAK SPACE}{found[2].replace('/', SLASH)}", text)
 
 
 _templates = Environment(

@@ -11,11 +11,15 @@ const POINTS = 400; // a series
 const ROWS = 12;
 const EVERY = 60; // s of the tank's time between two drawings
 const REST = 4000; // ms of real time between them at least
-const FLOOR = 0.00005; // mass fraction: less than that is drawn as that
+const LEAST = 0.0001; // mass fraction: less than that cannot be told apart from nothing
+const FLOOR = LEAST / 2; // as what less than that is drawn
 const NAMES = ["estimate/methanol/low", "estimate/methanol", "estimate/methanol/high", "fuel/temperature"];
 
 const SPACE = "\u00a0"; // one that no line ends at
-const percent = (share) => `${(share * 100).toPrecision(2)}${SPACE}%`;
+const percent = (share) =>
+  share < LEAST ? `less than 0.01${SPACE}%` : `${(share * 100).toPrecision(2)}${SPACE}%`;
+const about = (share) => (share < LEAST ? percent(share) : `about ${percent(share)}`);
+const range = (low, high) => (high < LEAST ? percent(high) : `${percent(low)} to ${percent(high)}`);
 const mark = (share) => `${Number((share * 100).toPrecision(2))}${SPACE}%`;
 const degrees = (celsius) => `${Math.round(celsius)}${SPACE}°C`.replace("-", "−");
 const hours = (seconds) => {
@@ -25,7 +29,8 @@ const hours = (seconds) => {
 
 const length = (seconds) => {
   const minutes = Math.round(seconds / 60);
-  return minutes < 60 ? `${minutes}${SPACE}min` : `${Math.floor(minutes / 60)}${SPACE}h ${minutes % 60}${SPACE}min`;
+  const rest = minutes % 60 ? ` ${minutes % 60}${SPACE}min` : "";
+  return minutes < 60 ? `${minutes}${SPACE}min` : `${Math.floor(minutes / 60)}${SPACE}h${rest}`;
 };
 
 async function get(path) {
@@ -57,8 +62,9 @@ const nearest = (times, time) =>
 
 function summary({ methanol: [times, low, median, high], temperature: [, fuel] }) {
   const span = `In the ${length(times.at(-1))} since the blower first started`;
-  const range = `${percent(low.at(-1))} to ${percent(high.at(-1))}`;
-  const content = `methanol went from about ${percent(median[0])} to about ${percent(median.at(-1))} (${range})`;
+  const between = high.at(-1) < LEAST ? "" : ` (${range(low.at(-1), high.at(-1))})`;
+  const end = `${about(median.at(-1))}${between}`;
+  const content = `methanol went from ${about(median[0])} to ${end}`;
   const warmth = `the fuel went from ${degrees(fuel[0])} to ${degrees(fuel.at(-1))}`;
   const coldest = `${degrees(Math.min(...fuel))} at its coldest`;
   return `${span}, ${content}; its limit is ${percent(limit)}. Meanwhile ${warmth}, ${coldest}.`;
@@ -69,7 +75,7 @@ function rows({ methanol: [times, low, median, high], temperature: [instants, fu
   return [...new Set(chosen)].map((i) => [
     `${hours(times[i])}${SPACE}h`,
     percent(median[i]),
-    `${percent(low[i])} to ${percent(high[i])}`,
+    range(low[i], high[i]),
     degrees(fuel[nearest(instants, times[i])]),
   ]);
 }
@@ -89,6 +95,7 @@ function tell(run) {
 
 let at = Number(figure.dataset.at); // the tank's time of what the page shows
 let told = -Infinity; // the tank's time of what is drawn
+let run = null; // what is told
 let resting = false;
 
 async function refresh() {
@@ -100,7 +107,7 @@ async function refresh() {
   }, REST);
   const now = at;
   try {
-    const run = await fetchRun();
+    run = await fetchRun();
     figure.hidden = !run; // before anything is drawn: what is hidden has no width
     if (run) tell(run);
     told = now;
@@ -127,10 +134,7 @@ async function begin() {
     refresh();
   });
   document.addEventListener("visibilitychange", refresh);
-  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {
-    told = -Infinity;
-    refresh();
-  });
+  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => run && tell(run));
   new ResizeObserver(() => fit(place.clientWidth)).observe(place);
   refresh();
 }
