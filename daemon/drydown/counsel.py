@@ -71,7 +71,7 @@ class Counsel:
         self._note(scene, surface_volume, estimate)
         if self._look is not None and (belief is None or self._look.running is not scene.running):
             self._look = None
-        if belief is None:
+        if belief is None or estimate.verdict is Verdict.DRY:
             return estimate
         if self._look is not None and scene.now - self._look.time > LATEST:
             self._look = self._look_ahead(scene, belief, estimate)
@@ -102,15 +102,15 @@ class Counsel:
         if estimate.verdict is Verdict.DRY:
             return _Look(scene.now, running)
         limits = (scene.tank.fuel.methanol_limit, scene.tank.fuel.water_limit)
+        warmth = float(np.median(belief.cloud.states[FUEL]))
+        hottest = scene.tank.limits.fuel_temperature - BELOW_ALARM
         if not running:
-            warmth = float(np.median(belief.cloud.states[FUEL]))
-            hottest = scene.tank.limits.fuel_temperature - BELOW_ALARM
             among = starts(warmth, hottest, self._air.later(WAIT, scene.now))
             found, course = plan(belief, among, limits, mixing_of(scene.tank.room.mixing_factor))
             return _Look(scene.now, running, found, warmth=course.warmth[:, 0])
         course = ahead(belief, (Start(), Start(WARMED)), limits)
         sooner = None
-        if not estimate.methanol_done:
+        if not estimate.methanol_done and warmth + WARMED <= hottest:
             gone = np.minimum(course.methanol_gone, HORIZON)
             peak = np.maximum(course.emission_peak, LEAST_EMISSION)
             sooner = warm_sooner(WARMED, gone[:, 0] - gone[:, 1], peak[:, 1] / peak[:, 0])
@@ -118,17 +118,13 @@ class Counsel:
 
     def _advice(self, scene: Scene, estimate: Estimate, belief: Belief) -> Iterator[Advice]:
         look = self._look
-        if estimate.verdict is Verdict.DRY:
-            return
         if estimate.verdict in HELPLESS or (look is not None and _never_dries(scene, estimate)):
             yield from self._against_damp(scene, belief)
         if scene.running:
             if scene.values.get("vent/open") is False:
                 yield open_vent()
-            faded = self._fade.share() or _against_learned(belief)
-            inlet = faded and open_inlet(*faded)
-            if inlet:
-                yield inlet
+            faded = (self._fade.share(), _against_learned(belief))
+            yield from [inlet for share in faded if share and (inlet := open_inlet(*share))][:1]
             if look is not None and look.sooner is not None and not estimate.methanol_done:
                 yield look.sooner
 

@@ -23,7 +23,7 @@ from drydown.physics.values import Array, Values
 
 MARGIN = 0.10  # of the limit: water comes within it in hours only if its balance lies well below
 SURE = 0.95
-COLDEST, HOTTEST = 253.15, 373.15  # K, between which a temperature is looked for
+COLDEST, HOTTEST = 253.15, 373.15  # K, of fuel that anything is worked out for
 HALVINGS = 24  # of those 120 K: to 0.01 mK
 BELOW_ALARM = 5.0  # K that stay between advised warmth and the fuel's temperature limit
 WORTH_WARMING = 0.5  # K
@@ -66,8 +66,12 @@ def warm_enough(
 def dry_enough(
     fuel_temperature: Values, content: Values, line: Values = 0.5, exponent: Values = 1.0
 ) -> Array:
-    """The water vapour in air (Pa) that leaves so much water (mass fraction) in fuel at this temperature."""
-    return water.equilibrium_pressure(content, fuel_temperature, line, exponent)
+    """The water vapour in air (Pa) that leaves so much water (mass fraction) in fuel at this temperature (K).
+
+    Held between −20 and 100 °C, beyond which nobody has measured what dissolves.
+    """
+    warm = np.clip(fuel_temperature, COLDEST, HOTTEST)
+    return water.equilibrium_pressure(content, warm, line, exponent)
 
 
 def warm_fuel(now: AirAndFuel, water_limit: float, hottest: float) -> Advice | None:

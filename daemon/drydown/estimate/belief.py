@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass, replace
 
-from drydown.estimate.balance import FUEL, PROBE, WALL, Drive, Vessel
+import numpy as np
+
+from drydown.estimate.balance import COLDEST, FUEL, HOTTEST, PROBE, WALL, Drive, Vessel
 from drydown.estimate.outlook import Cloud
 from drydown.estimate.unknowns import INDEX
 
@@ -25,5 +27,5 @@ def anchored(belief: Belief, reading: float) -> Belief:
     states = belief.cloud.states.copy()
     missed = reading - states[PROBE] - belief.cloud.values[INDEX["fuel_offset"]]
     for part in (FUEL, WALL, PROBE):
-        states[part] += missed
+        states[part] = np.clip(states[part] + missed, COLDEST, HOTTEST)
     return replace(belief, cloud=belief.cloud._replace(states=states))
