@@ -12,7 +12,7 @@ from drydown.estimate.lean import Mixing, desorbing, water_pressure
 from drydown.estimate.unknowns import INDEX
 from drydown.physics import fuel as esters
 from drydown.physics import humid_air, methanol, water
-from drydown.physics.values import CELSIUS_ZERO, GAS_CONSTANT, STANDARD_PRESSURE, Array
+from drydown.physics.values import CELSIUS_ZERO, GAS_CONSTANT, STANDARD_PRESSURE, Array, Values
 
 # ln methanol, ln water (mass fractions); K: fuel, wall, discharge over air, probe, its layer over the mean
 STATES = 7
@@ -45,7 +45,7 @@ class Vessel(NamedTuple):
     rated_flow: float
 
 
-def soluble(temperature: Array, line: Array) -> Array:
+def soluble(temperature: Values, line: Values) -> Array:
     """Mass fraction of water that the fuel dissolves, frost included."""
     result: Array = np.maximum(water.saturation(temperature, line), LEAST_SOLUBLE)
     return result

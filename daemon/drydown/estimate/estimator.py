@@ -6,6 +6,7 @@ import numpy as np
 
 from drydown.estimate import ranges
 from drydown.estimate.balance import LN_METHANOL, LN_WATER, Drive, Vessel
+from drydown.estimate.beginnings import Carried, joined
 from drydown.estimate.belief import Belief
 from drydown.estimate.claims import Claims, Evidence
 from drydown.estimate.fuel_amount import FuelAmount
@@ -15,7 +16,7 @@ from drydown.estimate.learned import Learned, learned_flow, learned_of, prior_of
 from drydown.estimate.outlook import Cloud, Ends, Present, cloud_of, ends, followed, present
 from drydown.estimate.result import Estimate, Spread, Verdict
 from drydown.estimate.smoother import Hint, Interval, Posterior, Smoother
-from drydown.estimate.unknowns import COUNT, INDEX, PARAMETERS
+from drydown.estimate.unknowns import COUNT
 from drydown.physics.values import Array
 
 LEAST_MASS = 5.0  # kg: less is an empty tank
@@ -23,7 +24,6 @@ LONG_REST = 3600.0  # s of rest that end a run
 LONG_GAP = 900.0  # s without a reading after which the fit starts anew
 IDLE_KEPT = 20  # intervals before the blower first runs
 WORTH_LEARNING = 900.0  # s of bubbling before a run teaches anything
-CARRIED_SIGMA = 0.8  # of ln methanol, over a change of the fuel, a long gap or a long rest
 GUESSED_AIR, GUESSED_HUMIDITY = 287.5, 0.55  # K, fraction; where never measured
 LEAST_SIGMA = 0.04  # of ln content: no belief is sharper than the model
 SLACK = 1.03  # of methanol's σ: what the linearised belief leaves out (simulated runs)
@@ -37,7 +37,8 @@ AT_FLOOR = 0.15  # of ln water: so near to this air's floor there is nothing mor
 TRACE = 0.02 / 3600.0  # 1/s, of the water there is: a slower rise is none
 NO_EMISSION = Spread(0.0, 0.0, 2e-6)  # kg/s while the blower rests; what leaves the still surface is a trace
 AGED, OLD = 150.0, 270.0  # s; predicted ends are worked out anew when there is time, or at once
-UNEXPLAINED = 9.0  # mean square of whitened residuals beyond which nothing is said
+UNEXPLAINED = 3.0  # strain of the fit beyond which nothing is said
+GIVEN_UP = 1200.0  # s of that, after which the fit starts anew
 
 
 class Estimator:
@@ -58,10 +59,11 @@ class Estimator:
         self._since_fit = 0
         self._busy = False  # this minute has had its share of work
         self._paused = False
-        self._carried: tuple[float, float] | None = None  # ln methanol and its σ, from before a new beginning
+        self._carried: Carried | None = None
         self._before = math.nan  # the fuel probe's last mean
         self._air: tuple[float, float, float] | None = None  # temperature, humidity, when
         self._ends: tuple[float, Ends] | None = None
+        self._strained_since = math.inf
         self._claims = Claims()
         self._last_reading = self._now = -math.inf
 
@@ -79,7 +81,7 @@ class Estimator:
         busy = False
         for minute in self._gatherer.take(now):
             busy = self._take(minute) or busy
-        self._busy = self._fit(busy) or busy
+        self._busy = self._fit(now, busy) or busy
         self._belief = None
         if self._smoother is None or self._posterior is None:
             return self._nothing(now)
@@ -104,7 +106,8 @@ class Estimator:
     def learned(self) -> Learned:
         """The belief about what stays the same of tank and blower."""
         mean, covariance = self._mean, self._covariance
-        if self._smoother is not None and self._posterior is not None and self._run_time > WORTH_LEARNING:
+        taught = self._run_time > WORTH_LEARNING and self._explained()
+        if taught and self._smoother is not None and self._posterior is not None:
             mean, covariance = self._smoother.theta + self._posterior.step, self._widened()
         return learned_of(mean, covariance)
 
@@ -116,7 +119,7 @@ class Estimator:
         new_run = running and self._rested > LONG_REST and self._run_time > 0.0
         if minute.length > LONG_GAP or new_run:
             self._restart()
-            self._run_time = 0.0
+            self._run_time = 0.0 if new_run else self._run_time
         self._run_time += minute.length if running else 0.0
         self._paused = self._run_time > 0.0 and (self._paused or not running)
         self._rested = 0.0 if running else self._rested + minute.length
@@ -136,7 +139,7 @@ class Estimator:
         self._since_fit += 1
         return merged
 
-    def _fit(self, busy: bool) -> bool:
+    def _fit(self, now: float, busy: bool) -> bool:
         """The belief from all that was taken in; whether the whole stretch had to be fitted anew."""
         if self._smoother is None:
             return False
@@ -145,7 +148,17 @@ class Estimator:
             self._smoother.refit()
             self._since_fit = 0
         self._posterior = self._smoother.posterior()
+        if self._explained():
+            self._strained_since = math.inf
+        elif self._strained_since == math.inf:
+            self._strained_since = now
+        elif now - self._strained_since >= GIVEN_UP:
+            self._restart()
         return due
+
+    def _explained(self) -> bool:
+        """Whether the model can follow the readings."""
+        return self._posterior is not None and self._posterior.strain <= UNEXPLAINED
 
     def _forget_idle(self) -> None:
         """Begins again at a later moment of the rest before the blower runs."""
@@ -165,34 +178,28 @@ class Estimator:
     def _begin(self, minute: Minute) -> None:
         if minute.fuel != minute.fuel or self._amount.mass is None or self._amount.mass < LEAST_MASS:
             return
-        joined = minute.running
+        begun = minute.running or self._run_time > 0.0
         vessel = Vessel(self._amount.mass, self._tank.rated_flow)
         mean, covariance = self._mean.copy(), self._covariance.copy()
-        if joined:  # some of the methanol may be gone, and the fuel is mixed
-            at = INDEX["methanol"]
-            mean[at], covariance[at, at] = -1.2, 2.5
-            covariance[INDEX["layer"], INDEX["layer"]] = 0.01
-            covariance[INDEX["water"], INDEX["water"]] = 6.0
-            covariance[INDEX["heat_capacity"], INDEX["heat_capacity"]] = 9.0  # so is the volume
         if self._carried is not None:
-            at, (value, sigma) = INDEX["methanol"], self._carried
-            prior = PARAMETERS[at]
-            mean[at] = min(max((value - math.log(prior.a)) / prior.b, -6.0), 3.0)
-            covariance[at, at] = (sigma**2 + CARRIED_SIGMA**2) / prior.b**2
-            covariance[INDEX["water"], INDEX["water"]] = 6.0
+            self._carried.into(mean, covariance, minute.fuel)
             self._carried = None
-        self._smoother = Smoother(vessel, mean, covariance, minute.fuel, joined)
+        elif begun:
+            joined(mean, covariance)
+        self._smoother = Smoother(vessel, mean, covariance, minute.fuel, minute.running)
         self._posterior = None
 
     def _restart(self) -> None:
         """Forgets the fit. What belongs to tank and blower stays, and methanol is carried over as a hint."""
-        if self._smoother is not None and self._posterior is not None and self._run_time > 300.0:
+        known = self._run_time > 300.0 and self._explained()
+        if known and self._smoother is not None and self._posterior is not None:
             state, by_theta = self._smoother.now(self._posterior.step)
-            row = by_theta[LN_METHANOL]
-            self._carried = float(state[LN_METHANOL]), math.sqrt(max(float(row @ self._widened() @ row), 0.0))
+            sigmas = [ranges.sigma_of(by_theta[i], self._widened()) for i in (LN_METHANOL, LN_WATER)]
+            self._carried = Carried(float(state[LN_METHANOL]), sigmas[0], float(state[LN_WATER]), sigmas[1])
         if self._run_time > WORTH_LEARNING:
             self._mean, self._covariance = prior_of(self.learned())
         self._smoother, self._posterior, self._ends = None, None, None
+        self._strained_since = math.inf
         self._claims.withdraw()
 
     def _interval(self, minute: Minute) -> Interval:
@@ -222,7 +229,7 @@ class Estimator:
     def _widened(self) -> Array:
         """The covariance, larger when the model does not explain the readings."""
         assert self._posterior is not None
-        result: Array = self._posterior.covariance * max(1.0, self._posterior.misfit)
+        result: Array = self._posterior.covariance * max(1.0, self._posterior.strain)
         return result
 
     def _tell(self, now: float, smoother: Smoother, posterior: Posterior) -> Estimate:
@@ -272,7 +279,7 @@ class Estimator:
         return Evidence(
             run_time=self._run_time,
             silence=now - self._last_reading,
-            explained=self._posterior.misfit <= UNEXPLAINED,
+            explained=self._explained(),
             methanol_within=ranges.chance_within(self._tank.methanol_limit, *methanol),
             water_within=ranges.chance_within(self._tank.water_limit, *water),
             floor_above=float((at_once.floor > self._tank.water_limit).mean()),

@@ -29,6 +29,8 @@ from drydown.estimate.unknowns import COUNT, DRIVEN, INDEX, physical
 from drydown.physics.values import Array
 
 DISCREPANCY, MEMORY = 0.06, 2400.0  # K and s: what the balance leaves unexplained; from simulated runs
+# what is still usual in simulated runs: mean square of the last residuals, and (θ − prior)² in its own metric
+LATELY, USUAL_LATELY, USUAL_SURPRISE = 12, 2.5, 8.0
 NUDGE = 1e-3  # of a parameter's σ
 STATE_NUDGE = np.array([1e-4, 1e-4, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3])
 VARIANTS = 1 + STATES + DRIVEN
@@ -60,7 +62,7 @@ class Posterior(NamedTuple):
 
     step: Array
     covariance: Array
-    misfit: float  # mean square of the whitened residuals: 1 when the model explains the readings
+    strain: float  # up to about 1 while the model explains the readings with ordinary values
 
 
 class Smoother:
@@ -120,9 +122,22 @@ class Smoother:
             gradient += row * miss
         covariance = np.asarray(np.linalg.inv(information), np.float64)
         step = covariance @ gradient
-        left = residual - jacobian @ step
-        misfit = float(left @ left) / max(n, 1)
-        return Posterior(step, covariance, misfit)
+        return Posterior(step, covariance, self._strain(step, residual - jacobian @ step))
+
+    def _strain(self, step: Array, left: Array) -> float:
+        """How far the readings are from what the model and its priors can do: the worst of three signs.
+
+        The whitened residuals' mean square over the whole stretch, the same over its last minutes, and how
+        far the unknowns had to go from their priors.
+        """
+        moved = self.theta + step - self.prior_mean
+        squares = left * left
+        lately = squares[-LATELY:]
+        return max(
+            float(squares.mean()),
+            float(lately.sum()) / LATELY / USUAL_LATELY,
+            float(moved @ self.precision @ moved) / USUAL_SURPRISE,
+        )
 
     def now(self, step: Array) -> tuple[Array, Array]:
         """The state at the end with its sensitivities, shapes (STATES,) and (STATES, COUNT)."""
