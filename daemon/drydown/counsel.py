@@ -15,9 +15,9 @@ from drydown.estimate.advice import (
     drier_air,
     open_inlet,
     open_vent,
-    wait_for,
     warm_fuel,
     warm_sooner,
+    with_waits,
 )
 from drydown.estimate.air_record import AirRecord
 from drydown.estimate.balance import FUEL, Constants
@@ -138,8 +138,8 @@ class Counsel:
         drier = drier_air(now, limit, None if air is None else scene.number("air/humidity"))
         if drier:
             at = drier.values["air_temperature"] if air is None else air
-            enough = float(vapour_pressure(at, drier.values["humidity"]))
-            yield wait_for(drier, self._air.falls_below(enough, scene.now))
+            goals = (float(vapour_pressure(at, drier.values[name])) for name in ("humidity", "likely"))
+            yield with_waits(drier, *(self._air.falls_below(goal, scene.now) for goal in goals))
 
 
 def _never_dries(scene: Scene, estimate: Estimate) -> bool:

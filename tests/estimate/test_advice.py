@@ -18,7 +18,9 @@ from drydown.estimate.advice import (
     warm_enough,
     warm_fuel,
     warm_sooner,
+    with_waits,
 )
+from drydown.estimate.result import Advice
 from drydown.physics import water
 from drydown.physics.humid_air import vapour_pressure
 from drydown.quantities import ZERO_CELSIUS
@@ -106,7 +108,7 @@ def test_air_as_dry_as_advised_is_within_the_limit_in_nearly_all_draws(
     if advice is None:
         return
     told = advice.values["humidity"]
-    assert DRIEST <= told < 1.0
+    assert DRIEST <= told <= advice.values["likely"] <= 1.0
     if probed:  # the truth keeps its distance from the probe
         drier = now.vapour_pressure * told / humidity
         assert told < humidity
@@ -142,6 +144,12 @@ def test_nothing_is_said_that_is_needless_or_dangerous() -> None:
     assert drier_air(circumstances(10, 0.40, 40), LIMIT, 0.40) is None
     assert warm_fuel(circumstances(33, 0.95, 30), LIMIT, ALARM) is None  # would be near the alarm
     assert drier_air(circumstances(30, 0.95, -5), LIMIT, 0.95) is None  # no such air
+
+
+def test_waits_are_told_where_they_are_known() -> None:
+    drier = Advice("drier-air", {"humidity": 0.3})
+    assert with_waits(drier, None, None) == drier
+    assert with_waits(drier, None, 60.0).values == {"humidity": 0.3, "likely_wait": 60.0}
 
 
 def test_a_blower_is_only_blamed_beyond_doubt() -> None:

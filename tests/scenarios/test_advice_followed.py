@@ -112,6 +112,30 @@ def test_in_air_as_dry_as_advised_it_gets_dry() -> None:
     assert damp.truth.water <= LIMIT
 
 
+def test_where_the_day_dries_the_air_it_says_when() -> None:
+    day = evening(18.0, 0.80, 25.0)
+    hours = 16
+    humidities = tuple(0.80 * 0.90**hour for hour in range(hours + 1))  # a tenth less every hour
+    warm = (18.0 + ZERO_CELSIUS,) * len(humidities)
+    scenario = replace(day.scene.scenario, weather=Weather(HOUR, warm, humidities))
+    day.scene = replace(day.scene, scenario=scenario)
+    day.play(600.0, running=False)
+    day.play(4 * HOUR, running=True)
+    told = [
+        (estimate, advice.values[goal], advice.values[wait])
+        for estimate in day.estimates
+        for advice in estimate.advice
+        for goal, wait in (("humidity", "wait"), ("likely", "likely_wait"))
+        if wait in advice.values
+    ]
+    assert told
+    for estimate, goal, wait in told:
+        _, then = scenario.weather.at(estimate.time + wait)
+        assert then + scenario.probes.humidity_offset <= 1.01 * goal
+        assert wait <= 4 * HOUR
+        assert estimate.time > 1.5 * HOUR  # before nobody knows
+
+
 def test_dry_fuel_that_the_air_wets_is_told_of_too() -> None:
     wet = evening(19.0, 0.90, 21.0, water=350e-6)
     wet.play(600.0, running=False)

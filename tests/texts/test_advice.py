@@ -26,13 +26,25 @@ WHEN = 1_789_222_020.0  # 2026-09-12 14:07 UTC
         ),
         (
             "drier-air",
-            {"humidity": 0.4599, "air_temperature": 291.2},
+            {"humidity": 0.4599, "likely": 0.459, "air_temperature": 291.2},
             "Air below 45 % humidity at 18 °C would do.",
         ),
         (
             "drier-air",
-            {"humidity": 0.4599, "air_temperature": 268.0, "wait": 3600.0},
-            "Air below 45 % humidity at −5 °C would do: likely after 17:07 by the day so far.",
+            {"humidity": 0.3499, "likely": 0.458, "air_temperature": 268.0, "wait": 3600.0},
+            "Air below 34 % humidity at −5 °C would do (45 % may do): likely after 17:07 by the day so far.",
+        ),
+        (
+            "drier-air",
+            {"humidity": 0.3499, "likely": 0.458, "air_temperature": 291.2, "likely_wait": 3600.0},
+            "Air below 34 % humidity at 18 °C would do (45 % may do): 45 % is likely after 17:07 by the day "
+            "so far.",
+        ),
+        (
+            "drier-air",
+            {"humidity": 0.3499, "likely": 0.458, "air_temperature": 291.2, "likely_wait": 0.0},
+            "Air below 34 % humidity at 18 °C would do (45 % may do): 45 % is likely there already by the "
+            "day so far.",
         ),
         (
             "open-inlet",

@@ -5,8 +5,9 @@ of 100 of them: advice that is followed shall work. The kinds of advice and thei
 
     "warm-fuel"      temperature, likely (K): the fuel's, at which the water in balance with this air is low
                      enough: in 95 and in 50 of 100 draws
-    "drier-air"      humidity (of one), air_temperature (K): what the air must stay below, at its temperature
-                     now; wait (s), where the air's own record says when that is likely
+    "drier-air"      humidity, likely (of one), air_temperature (K): what the air must stay below, at its
+                     temperature now, in 95 and in 50 of 100 draws; wait, likely_wait (s), where the air's own
+                     record says when it is likely below each
     "open-inlet"     share, share_high (of one): what the blower gives of what it gave
     "open-vent"      closed (1): the moist air stays in the room
     "warm-sooner"    warmer_by (K), sooner, sooner_least (s), vapour (of one): how much earlier the methanol
@@ -94,15 +95,18 @@ def drier_air(now: AirAndFuel, water_limit: float, humidity: float | None) -> Ad
         enough = needed / water.vapour_pressure(now.air_temperature)
     else:
         enough = humidity * needed / now.vapour_pressure
-    driest = float(np.quantile(enough, 1.0 - SURE))
-    if not DRIEST <= driest < (1.0 if humidity is None else humidity):
+    driest, likely = (float(np.quantile(enough, share)) for share in (1.0 - SURE, 0.5))
+    air_now = 1.0 if humidity is None else humidity
+    if not DRIEST <= driest < air_now:
         return None
-    return Advice("drier-air", {"humidity": driest, "air_temperature": float(np.median(now.air_temperature))})
+    air = float(np.median(now.air_temperature))
+    return Advice("drier-air", {"humidity": driest, "likely": min(likely, air_now), "air_temperature": air})
 
 
-def wait_for(drier: Advice, seconds: float | None) -> Advice:
-    """Drier air with how long it is likely to take, where that can be told."""
-    return drier if seconds is None else Advice(drier.kind, {**drier.values, "wait": seconds})
+def with_waits(drier: Advice, wait: float | None, likely_wait: float | None) -> Advice:
+    """Drier air with how long (s) it is likely to take to each of its humidities, where that can be told."""
+    waits = {"wait": wait, "likely_wait": likely_wait}
+    return Advice(drier.kind, {**drier.values, **{name: x for name, x in waits.items() if x is not None}})
 
 
 def open_inlet(share: float, share_high: float) -> Advice | None:

@@ -50,15 +50,19 @@ def sentence(advice: Advice, now: float, zone: tzinfo) -> str:
 
 
 def _drier_air(values: Mapping[str, float], now: float, zone: tzinfo) -> str:
-    humidity = math.floor(values["humidity"] * 100)
+    least, likely = (math.floor(values[name] * 100) for name in ("humidity", "likely"))
     celsius = round(values["air_temperature"] - ZERO_CELSIUS)
-    needed = f"Air below {humidity} % humidity at {celsius} °C would do".replace("-", "−")
-    wait = values.get("wait")
-    if wait is None:
-        return f"{needed}."
-    if wait == 0.0:
-        return f"{needed}: by the day so far it is likely there already."
-    return f"{needed}: likely after {clock(now + wait, zone)} by the day so far."
+    perhaps = f" ({likely} % may do)" if likely > least else ""
+    needed = f"Air below {least} % humidity at {celsius} °C would do{perhaps}".replace("-", "−")
+    if "wait" in values:
+        return f"{needed}: likely {_after(values['wait'], now, zone)} by the day so far."
+    if perhaps and "likely_wait" in values:
+        return f"{needed}: {likely} % is likely {_after(values['likely_wait'], now, zone)} by the day so far."
+    return f"{needed}."
+
+
+def _after(wait: float, now: float, zone: tzinfo) -> str:
+    return f"after {clock(now + wait, zone)}" if wait else "there already"
 
 
 def _nearest(share: float) -> str:
