@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from drydown.commands import Acknowledge, BenchTest, CorrectStage
 from drydown.core import Core
 from drydown.effects import AlarmChanged, Conditioned, Derived, Effect, Estimated, NoticeDue, StageChanged
+from drydown.estimate.result import Verdict
 from drydown.lines import effect_of, line_of
 from drydown.quantities import DERIVED, MEASURED
 from drydown.reading import Quality, Reading
@@ -229,3 +230,26 @@ def test_a_reading_that_comes_twice_or_late_does_not_make_its_probe_lost() -> No
         assert judged[:4] == [Quality.GOOD, Quality.BAD, Quality.BAD, Quality.BAD]
         assert core.scene.number("fuel/temperature") == 298.0
     assert not core.scene.lost
+
+
+@pytest.mark.parametrize("level", [0.0, 0.00065])
+def test_bubbling_an_empty_tank_gives_no_estimate(level: float) -> None:
+    story = evening()
+    story.values |= {"fuel/level": level}
+    story._changes = [
+        (time, {k: v for k, v in values.items() if k != "fuel/level"}) for time, values in story._changes
+    ]
+    story.play(5000, kinds=())
+    told = [effect.estimate for effect in story.effects if isinstance(effect, Estimated)]
+    assert len(told) > 80
+    assert {(one.verdict, one.methanol, one.dry_at) for one in told} == {(Verdict.UNKNOWN, None, None)}
+
+
+def test_a_tank_that_is_emptied_while_it_bubbles_has_no_estimate_any_more() -> None:
+    story = evening()
+    story.at(3600, {"fuel/level": 0.0})
+    core = story.play(3900, kinds=())
+    told = [effect.estimate for effect in story.effects if isinstance(effect, Estimated)]
+    assert any(one.methanol for one in told)
+    assert told[-1] == core.estimate
+    assert (told[-1].verdict, told[-1].methanol, told[-1].plan) == (Verdict.UNKNOWN, None, ())

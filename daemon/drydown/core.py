@@ -34,6 +34,7 @@ from drydown.reading import Reading
 from drydown.run.batch import Batch
 from drydown.run.milestones import Milestones, alarm_notice
 from drydown.run.stages import Stage
+from drydown.telling import unknown
 
 ESTIMATE_EVERY = 60.0  # s
 
@@ -125,7 +126,10 @@ class Core:
             return
         self._next_estimate = now + ESTIMATE_EVERY
         found, surface = self._estimator.estimate(now), self.picture.level.surface_volume
-        self.estimate = self._counsel.add(self.scene, surface, found, self._estimator.belief)
+        if self.picture.is_empty:
+            found = unknown(now, found.run_time)
+        belief = None if self.picture.is_empty else self._estimator.belief
+        self.estimate = self._counsel.add(self.scene, surface, found, belief)
         yield Estimated(self.estimate)
         yield from self._airing.tell(self.scene, self.estimate)
         yield from self._milestones.pass_by(self.estimate, self.batch.run_started)

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from drydown.alarms.catalogue import VITAL
 from drydown.alarms.rates import FILLING, STIRRED, WARM_UP, Rate
 from drydown.alarms.scene import Loss, Scene
-from drydown.condition.table import EARLY
+from drydown.condition.table import EARLY, EMPTY
 from drydown.config.model import Tank
 from drydown.effects import Derived
 from drydown.estimate.inputs import Sample
@@ -60,6 +60,12 @@ class Picture:
             reason = "nothing has ever come from it: check its plug and its configuration"
             for name in sorted(scene.fitted - scene.values.keys() - scene.lost.keys()):
                 scene.lost[name] = Loss(self._began, reason)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether the level says that there is nothing in the tank, true or not."""
+        level = self.scene.number("fuel/level")
+        return level is not None and level < EMPTY
 
     def sample(self) -> Sample:
         """What the estimator is told: nothing that is lost or doubtful."""

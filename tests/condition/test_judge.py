@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drydown.condition.judge import State, condition, new_state
-from drydown.condition.table import SENSORS, sensor_of
+from drydown.condition.table import EMPTY, SENSORS, sensor_of
 from drydown.config.model import HwmonProbe, IioProbe, OneWireProbe, Probe
 from drydown.quantities import MEASURED, ZERO_CELSIUS
 from drydown.reading import Quality, Reading
@@ -308,3 +308,11 @@ def test_whatever_comes_is_judged_and_never_changed(readings: list[Reading]) -> 
 def test_the_same_readings_get_the_same_judgement(readings: list[Reading]) -> None:
     first, second = (repr(condition(500.0, readings, new_state(PROBES))) for _ in range(2))
     assert first == second
+
+
+@pytest.mark.parametrize("level", [0.0, 0.00065, EMPTY * 0.99])
+def test_a_level_of_nothing_is_an_empty_tank_or_a_wrong_probe(level: float) -> None:
+    (result,) = judged([Reading(LEVEL, 0.0, level)])
+    assert result.quality is DOUBTFUL
+    assert "the tank is empty, or the level probe wrong" in result.reason
+    assert qualities(judged([Reading(LEVEL, 0.0, EMPTY)])) == [GOOD]

@@ -62,3 +62,13 @@ def test_volume_at_15_degrees_shrinks_by_the_thermal_expansion() -> None:
     level = FuelLevel(heron())
     assert level.at_standard(0.1, 35 + CELSIUS) == pytest.approx(0.1 * (1 - 0.00082 * 20), rel=1e-4)
     assert level.at_standard(0.1, 15 + CELSIUS) == pytest.approx(0.1)
+
+
+def test_an_empty_tank_has_no_volume_and_no_bubbles_whatever_the_blower_does() -> None:
+    level = FuelLevel(heron())
+    now = read(level, 0, 300, 0.0, running=False)
+    now = read(level, now, 600, 0.0, running=True)
+    assert level.volume == 0.0
+    read(level, now, 600, 0.5, running=True)
+    assert level.volume is not None
+    assert 0.0 < level.volume <= math.pi * 0.30**2 * 0.5

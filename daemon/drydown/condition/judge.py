@@ -168,6 +168,13 @@ def _jump(value: float, time: float, track: Track, _state: State) -> Verdict | N
     return Quality.BAD, f"from {words}, faster than it can change: check the probe's plug and place"
 
 
+def _empty(value: float, _time: float, track: Track, _state: State) -> Verdict | None:
+    if track.name != "fuel/level" or value >= table.EMPTY:
+        return None
+    seen = said(track.name, value)
+    return Quality.DOUBTFUL, f"{seen} means that the tank is empty, or the level probe wrong"
+
+
 def _stuck(value: float, time: float, track: Track, state: State) -> Verdict | None:
     if value != track.value or value == track.habit.stop or track.habit.still is None:
         return None
@@ -185,6 +192,7 @@ RULES: tuple[Callable[[float, float, Track, State], Verdict | None], ...] = (
     _power_on,
     _out_of_range,
     _jump,
+    _empty,
     _stuck,
 )
 """In the order in which they are asked; the first that says bad has the last word."""

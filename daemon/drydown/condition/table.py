@@ -139,6 +139,7 @@ HABITS: Mapping[str, Habit] = MappingProxyType(
 )
 """By the name of the quantity; switches have none."""
 
+EMPTY = 0.01  # m of level; less is an empty tank, or a level probe that says nothing true
 STUCK_AFTER = 600.0  # s of the same digits, at the earliest
 STUCK_FACTOR = 20.0  # times as long as it usually takes this probe to change a digit
 LIVELY_AFTER = 10  # changes of a digit, after which it is known how long they usually take

@@ -64,6 +64,8 @@ class FuelLevel:
         self.volume = median * (1.0 - self._share_of_gas(level, median)) if running else median
 
     def _share_of_gas(self, level: float, median: float) -> float:
+        if median <= 0.0:
+            return 0.0  # an empty tank; what bubbles do in it is not learned
         if self._bubbles is None:
             if self.volume is not None:
                 share = 1.0 - self.volume / median
