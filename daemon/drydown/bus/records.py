@@ -8,6 +8,7 @@ cannot be told is left out. Emission in kg/s has no unit on the wire: the SenML 
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import Any
 
 from drydown.bus.senml import Record, SenmlError, shown
 from drydown.estimate.result import Estimate, Spread, Verdict
@@ -84,14 +85,17 @@ def records_of_estimate(belief: Estimate, to_unix: Clock) -> Iterator[Record]:
 
 
 def estimate_of(records: Iterable[Record], base_name: str, to_core: Clock) -> Estimate:
-    """The estimate among records of one time; other names are passed over. Raises SenmlError."""
+    """The estimate among records of one time, without its advice; other names are passed over.
+
+    Raises SenmlError.
+    """
     found = {record.name.removeprefix(base_name): record for record in records}
     verdict = found.get(_VERDICT)
     if verdict is None or verdict.value not in list(Verdict):
         allowed = ", ".join(Verdict)
         raise SenmlError(f"{_VERDICT} is {shown(verdict and verdict.value)}; allowed are {allowed}")
     done = found.get(_DONE)
-    spreads = {
+    spreads: dict[str, Any] = {
         name.removeprefix("estimate/"): _spread(found, name, unit, to_core if name in _TIMES else float)
         for name, unit in _SPREADS.items()
     }
