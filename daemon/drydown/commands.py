@@ -69,6 +69,8 @@ class Part(StrEnum):
     NOTICES = "notices"
     CLOCK = "clock"
     BOARD = "board"
+    ESTIMATE = "estimate"
+    WATCH = "watch"  # watching itself failed, and began anew
     PROBES = "probes"  # somebody sends readings that cannot be used
 
 

@@ -7,6 +7,7 @@ byte. What is done, in this order:
 """
 
 from collections.abc import Iterable, Iterator
+from functools import partial
 
 from drydown.airing import Airing
 from drydown.alarms.panel import Panel
@@ -24,11 +25,12 @@ from drydown.commands import (
 from drydown.condition.judge import condition, new_state
 from drydown.config.model import Tank
 from drydown.counsel import Counsel
-from drydown.effects import AlarmChanged, Conditioned, Effect, Estimated, NoticeDue, StageChanged
+from drydown.effects import AlarmChanged, Conditioned, Derived, Effect, Estimated, NoticeDue, StageChanged
 from drydown.estimate.estimator import Estimator
 from drydown.estimate.inputs import priors_of
 from drydown.estimate.learned import Learned
 from drydown.estimate.result import Estimate
+from drydown.faults import Faults
 from drydown.picture import Picture
 from drydown.reading import Reading
 from drydown.run.batch import Batch
@@ -37,6 +39,11 @@ from drydown.run.stages import Stage
 from drydown.telling import unknown
 
 ESTIMATE_EVERY = 60.0  # s
+
+
+def nothing() -> tuple[Derived, ...]:
+    """Where a mistake was made in working something out."""
+    return ()
 
 
 class Core:
@@ -49,9 +56,11 @@ class Core:
         self.scene, self.timer = self.picture.scene, self.picture.timer
         self.batch = Batch()
         self.panel = Panel()
+        self.faults = Faults(self.scene)
         self.estimate: Estimate | None = None
         self._condition = new_state(tank.probes)
         self._priors = priors_of(tank)
+        self._learned = learned
         self._estimator = Estimator(self._priors, learned)
         self._counsel = Counsel()
         self._airing = Airing()
@@ -74,6 +83,11 @@ class Core:
         self.picture.begin(now)
         return tuple(self._steps(now, readings, commands))
 
+    def go_on_from(self, failed: "Core") -> None:
+        """Take over what a core that failed in the middle of a step knew of alarms and of drydown itself."""
+        self.panel = failed.panel
+        self.scene.degraded |= failed.scene.degraded
+
     def learned(self) -> Learned:
         """What the readings so far taught of this tank and its blower."""
         return self._estimator.learned()
@@ -84,15 +98,15 @@ class Core:
         judged = condition(now, readings, self._condition)
         for reading in judged:
             yield Conditioned(reading)
-            yield from self.picture.take(reading)
+            yield from self.faults.tried(partial(self._take, reading), nothing)
         for command in commands:
             yield from self._obey(now, command)
         self.picture.advance()
-        self._airing.advance(self.scene, self.estimate)
+        self.faults.tried(self._air, self._air_afresh)
         for stage in self.batch.observe(now, self.timer, self.picture.level):
             yield self._enter(now, stage, "drydown")
         if judged:
-            self._estimator.observe(now, self.picture.sample())
+            self.faults.tried(partial(self._estimator.observe, now, self.picture.sample()), self._afresh)
         yield from self._believe(now)
         yield from self._tell(self.panel.look(self.scene))
 
@@ -104,7 +118,8 @@ class Core:
                 if self.batch.correct(now, stage, self.timer):
                     yield self._enter(now, stage, who)
             case BenchTest(quantity=quantity, value=value, sigma=sigma):
-                self._estimator.bench_test(now, quantity, value, sigma)
+                test = partial(self._estimator.bench_test, now, quantity, value, sigma)
+                self.faults.tried(test, self._afresh)
                 self._next_estimate = now
             case Degraded(part=part, reason=reason):
                 self.scene.degraded[part] = reason
@@ -116,23 +131,62 @@ class Core:
             self._has_bubbled = True
         elif stage is Stage.SETTLING and self._has_bubbled:
             self._has_bubbled = False  # another fuel, in the same tank
-            self._estimator = Estimator(self._priors, self._estimator.learned())
+            self._estimator = Estimator(self._priors, self.faults.tried(self.learned, lambda: self._learned))
         self._next_estimate = now
         return StageChanged(now, stage, by)
 
     def _believe(self, now: float) -> Iterator[Effect]:
         if now < self._next_estimate:
-            self._counsel.look(self.scene)
+            self.faults.tried(partial(self._counsel.look, self.scene), self._counsel_afresh)
             return
         self._next_estimate = now + ESTIMATE_EVERY
-        found, surface = self._estimator.estimate(now), self.picture.level.surface_volume
-        if self.picture.is_empty:
-            found = unknown(now, found.run_time)
+        self.faults.begin_round()
+        found = self.faults.tried(partial(self._estimate, now), partial(self._nothing, now))
+        self.estimate = found = self.faults.tried(
+            partial(self._advised, found), partial(self._unadvised, found)
+        )
+        yield Estimated(found)
+        yield from self.faults.tried(partial(self._aired, found), self._unaired)
+        yield from self._milestones.pass_by(found, self.batch.run_started)
+
+    def _estimate(self, now: float) -> Estimate:
+        found = self._estimator.estimate(now)
+        return unknown(now, found.run_time) if self.picture.is_empty else found
+
+    def _advised(self, found: Estimate) -> Estimate:
         belief = None if self.picture.is_empty else self._estimator.belief
-        self.estimate = self._counsel.add(self.scene, surface, found, belief)
-        yield Estimated(self.estimate)
-        yield from self._airing.tell(self.scene, self.estimate)
-        yield from self._milestones.pass_by(self.estimate, self.batch.run_started)
+        return self._counsel.add(self.scene, self.picture.level.surface_volume, found, belief)
+
+    def _take(self, reading: Reading) -> tuple[Derived, ...]:
+        return tuple(self.picture.take(reading))
+
+    def _unadvised(self, found: Estimate) -> Estimate:
+        self._counsel_afresh()
+        return found
+
+    def _aired(self, found: Estimate) -> tuple[Derived, ...]:
+        return tuple(self._airing.tell(self.scene, found))
+
+    def _unaired(self) -> tuple[Derived, ...]:
+        self._air_afresh()
+        return ()
+
+    def _air(self) -> None:
+        self._airing.advance(self.scene, self.estimate)
+
+    def _nothing(self, now: float) -> Estimate:
+        self._afresh()
+        return unknown(now, self.timer.run)
+
+    def _afresh(self) -> None:
+        """An estimator that failed may fail for ever."""
+        self._estimator = Estimator(self._priors, self._learned)
+
+    def _counsel_afresh(self) -> None:
+        self._counsel = Counsel()
+
+    def _air_afresh(self) -> None:
+        self._airing = Airing()
 
     def _tell(self, changes: Iterator[AlarmChanged]) -> Iterator[AlarmChanged | NoticeDue]:
         for changed in changes:

@@ -58,7 +58,7 @@ class Picture:
             return
         if len(scene.fitted) > len(scene.values) + len(scene.lost):
             reason = "nothing has ever come from it: check its plug and its configuration"
-            for name in sorted(scene.fitted - scene.values.keys() - scene.lost.keys()):
+            for name in sorted(scene.unheard):
                 scene.lost[name] = Loss(self._began, reason)
 
     @property

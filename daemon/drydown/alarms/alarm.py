@@ -68,7 +68,8 @@ class Alarm:
         finding = self.kind.find(scene, self.kind.deadband if self._is_over_limit() else 0.0)
         if finding is None:
             self._coming = None
-            yield from self._clear(now)
+            if scene.unheard.isdisjoint(self.kind.depends_on):  # what is not known yet clears nothing
+                yield from self._clear(now)
         else:
             self._going = None
             yield from self._hold(now, finding)

@@ -102,7 +102,7 @@ KINDS = (
         find=conditions.watch_degraded,
         least=Priority.LOW,
         deadlines=dict.fromkeys(Part, 60),
-        on_delays=dict.fromkeys(Part, 30),
+        on_delays={**dict.fromkeys(Part, 30), Part.DISK: 0, Part.WATCH: 0},
         off_delay=30,
     ),
 )

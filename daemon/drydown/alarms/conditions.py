@@ -22,6 +22,8 @@ PARTS = {
     Part.DISK: Priority.HIGH,
     Part.NOTICES: Priority.HIGH,
     Part.BOARD: Priority.HIGH,
+    Part.ESTIMATE: Priority.HIGH,
+    Part.WATCH: Priority.HIGH,
 }
 """How bad it is when a part fails."""
 

@@ -44,6 +44,11 @@ class Scene:
         running = self.values.get("blower/running")
         return None if running is None else bool(running)
 
+    @property
+    def unheard(self) -> set[str]:
+        """What is fitted and has said nothing so far."""
+        return self.fitted - self.values.keys() - self.lost.keys()
+
     def number(self, name: str) -> float | None:
         """The value of a quantity, or None where it is not fitted or lost."""
         value = self.values.get(name)

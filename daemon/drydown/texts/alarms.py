@@ -183,6 +183,20 @@ SHEETS: dict[tuple[str, str], Sheet] = {
                 "Check its power supply, its cable and its cooling.",
             ),
             (
+                "estimate",
+                words.PARTS["estimate"],
+                "How dry the fuel is, and the vapour in the room that is worked out from that, can't be "
+                "told. All other alarms still come.",
+                "Go by your own tests. If it lasts for some minutes, restart `drydown watch`, and report it.",
+            ),
+            (
+                "watch",
+                words.PARTS["watch"],
+                "For some seconds nothing was watched. The alarms that stood still stand, and new ones come "
+                "again.",
+                "Look at the tank and its alarms. Report it with the log of `drydown watch`.",
+            ),
+            (
                 "probes",
                 words.PARTS["probes"],
                 "Its readings are left out, so that what it measures may be unwatched.",

@@ -45,6 +45,8 @@ PARTS = {
     "notices": "the way to your phone",
     "clock": "the clock",
     "board": "the board",
+    "estimate": "the estimate",
+    "watch": "the watching itself",
     "probes": "another board's readings",
 }
 

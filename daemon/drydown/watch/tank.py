@@ -8,15 +8,17 @@ import logging
 import threading
 import time
 from collections import deque
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import partial
 
 from paho.mqtt.client import MQTTMessage
 
 from drydown.alarms.lifecycle import Refusal
 from drydown.clock import Clock
-from drydown.commands import Acknowledge, Command, Reset, Shelve, Unshelve
+from drydown.commands import Acknowledge, Command, Part, Reset, Shelve, Unshelve
 from drydown.config.model import BoardProbe, Site, Tank
 from drydown.core import Core
+from drydown.effects import AlarmChanged, Effect
 from drydown.lines import Line
 from drydown.probes.find import Attachments, find_probes
 from drydown.probes.mqtt_in import Message
@@ -29,7 +31,10 @@ from drydown.watch.voice import Outlets, Voice
 TICK = 1.0  # s between two looks when nothing happens
 GATHER = 0.008  # s in which readings of the same moment come together into one step
 BREATH = 0.002  # s that every round waits at least
-LONGEST_WAIT = 60.0  # s before a core that failed is tried again
+LONGEST_WAIT = 10.0  # s before a core that failed is tried again
+STEADY = 60.0  # s after which a failure counts as the first
+REMEMBERED = 600.0  # s for which it is told that watching had failed
+OWN_PARTS = frozenset({Part.BROKER, Part.STORE, Part.WATCH})  # whose health is a tank's own
 
 Reply = Callable[[list[Line]], None]
 Order = tuple[Command, Reply | None]
@@ -56,6 +61,7 @@ class TankWatch:
         self._voice = Voice(site, self._core, clock, outlets, self._fresh.set, hear)
         self._orders: deque[Order] = deque()
         self._stopping = False
+        self._failed = float("-inf"), ""  # when watching last failed, and why
         self._thread = threading.Thread(target=self._run, name=f"tank {tank.name}", daemon=True)
         self.state = self._voice.state
 
@@ -83,25 +89,40 @@ class TankWatch:
         return None
 
     def _run(self) -> None:
-        relive, wait = True, TICK
+        begin, wait = self._begin, TICK
         self._voice.start()
         while not self._stopping:
+            began = time.monotonic()
             try:
-                self._begin(relive)
+                begin()
                 self._watch()
-            except Exception:  # a mistake in the core: the other tanks go on, and so must this one
+            except Exception as error:  # a mistake in the core: the other tanks go on, and so must this one
                 log.exception("%s: watching failed and begins anew; please report this", self.name)
-                relive = not relive  # what was recorded may be what it fails on
+                is_first = time.monotonic() - began > STEADY
+                wait = TICK if is_first else min(LONGEST_WAIT, 2 * wait)
+                begin = partial(self._begin_anew, error, is_first)
                 time.sleep(wait)
-                wait = min(LONGEST_WAIT, 2 * wait)
         self._voice.close()
 
-    def _begin(self, relive: bool) -> None:
-        self._core, self._health = Core(self._tank), Health()
+    def _begin(self) -> None:
+        self._voice.speak_for(self._core, self._relive(self._core))
+
+    def _begin_anew(self, error: Exception, relive: bool) -> None:
+        """With a fresh core that knows the alarms of the one before; the run too, if it is to be relived.
+
+        What was recorded may be what it fails on.
+        """
+        failed, self._core = self._core, Core(self._tank)
+        lived = self._relive(self._core) if relive else ()
+        self._voice.speak_for(self._core, (one for one in lived if not isinstance(one, AlarmChanged)))
+        self._core.go_on_from(failed)
+        self._health = Health(told=self._core.scene.degraded.keys() & OWN_PARTS)
+        reason = f"it failed and began anew: {type(error).__name__}: {error}"
+        self._failed = time.monotonic(), reason
+
+    def _relive(self, core: Core) -> Iterator[Effect]:
         now = self._clock.now()
-        unix_now = self._clock.to_unix(now)
-        lived = rebuild(self._core, self._store_path, now, self._clock.from_unix, unix_now) if relive else ()
-        self._voice.speak_for(self._core, lived)
+        return rebuild(core, self._store_path, now, self._clock.from_unix, self._clock.to_unix(now))
 
     def _watch(self) -> None:
         tick = time.monotonic()
@@ -115,12 +136,16 @@ class TankWatch:
             ticked = now >= tick
             if ticked:
                 tick = now + TICK
-                orders += [(command, None) for command in self._health.look(now, self._voice.troubles())]
+                orders += [(command, None) for command in self._health.look(now, self._troubles(now))]
             if readings or orders or ticked or self._core.due <= self._clock.now():
                 self._step(readings, orders)
             if ticked:
                 self._voice.say_readings()
             self._voice.pump()
+
+    def _troubles(self, now: float) -> Mapping[Part, str]:
+        at, reason = self._failed
+        return {**self._voice.troubles(), **({Part.WATCH: reason} if now - at < REMEMBERED else {})}
 
     def _take_orders(self) -> list[Order]:
         return [self._orders.popleft() for _ in range(len(self._orders))]
@@ -133,6 +158,9 @@ class TankWatch:
             self._voice.say_command(now, command)
             if reply:
                 reply(lines)
+        fault = self._core.faults.take()
+        if fault:
+            log.error("%s: a mistake in what is worked out; please report this", self.name, exc_info=fault)
 
     def _hear(self, message: MQTTMessage) -> None:
         """On the network's thread."""

@@ -1,0 +1,83 @@
+"""A watcher whose core makes a mistake goes on, and no alarm is lost by it."""
+
+import json
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import paho.mqtt.client as paho
+import pytest
+from paho.mqtt.enums import CallbackAPIVersion
+
+from drydown.bus.local_client import ask
+from drydown.core import Core
+from drydown.watch.service import WatchService
+from support.broker import Mosquitto, until
+from support.watched_place import TOPICS, Place, place
+
+pytestmark = pytest.mark.broker
+
+
+@contextmanager
+def watching(made: Place) -> Iterator[None]:
+    """The whole watcher in a thread of the test, so that its core can be made to fail."""
+    service = WatchService(made.site)
+    thread = threading.Thread(target=service.run)
+    thread.start()
+    try:
+        yield
+    finally:
+        service.stop()
+        thread.join(10)
+
+
+def retained(port: int) -> dict[str, Any]:
+    """The alarms that a newcomer finds on the broker."""
+    found: dict[str, Any] = {}
+    client = paho.Client(CallbackAPIVersion.VERSION2, protocol=paho.MQTTv311)
+    client.on_message = lambda _c, _d, one: found.update(
+        {one.topic.rsplit("/", 1)[1]: json.loads(one.payload)}
+    )
+    done = threading.Event()
+    client.on_subscribe = lambda *_: done.set()
+    client.connect("127.0.0.1", port)
+    client.subscribe(TOPICS.alarm("+"), qos=1)
+    client.loop_start()
+    assert done.wait(5)
+    threading.Event().wait(0.5)
+    client.disconnect()
+    client.loop_stop()
+    return found
+
+
+def test_alarms_outlive_a_mistake_in_the_core(
+    tmp_path: Path, broker: Mosquitto, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with place(tmp_path, broker.port) as made:
+        monkeypatch.setenv("DRYDOWN_SYSFS", str(made.folder / "sys"))
+        with watching(made):
+            made.wait_for_readings()
+            made.switch(False)
+            made.thermometer.show(66.0)
+            until(lambda: "fuel-hot unacknowledged" in made.alarms(), 15)
+            order = {"command": "acknowledge", "alarm": "fuel-hot", "who": "Wren"}
+            ask(made.site.socket_path, "command", tank="heron", command=order)
+            step, failures = Core._steps, iter([True])
+
+            def fails_once(core: Core, *rest: Any) -> Any:
+                if next(failures, False):
+                    raise KeyError("a mistake")
+                return step(core, *rest)
+
+            monkeypatch.setattr(Core, "_steps", fails_once)
+            until(lambda: "watch-degraded unacknowledged" in made.alarms(), 10)
+            assert "fuel-hot acknowledged" in made.alarms()
+            assert "KeyError" in made.state()["degraded"]["watch"]
+            made.switch(False)
+            until(lambda: made.state()["blower"]["running"] is False, 10)
+            assert "fuel-hot acknowledged" in made.alarms()
+            until(lambda: {"fuel-hot", "watch-degraded"} <= retained(broker.port).keys(), 5)
+            assert retained(broker.port)["fuel-hot"]["change"] == "acknowledged"
+            assert retained(broker.port)["watch-degraded"]["change"] == "raised"
