@@ -1,17 +1,20 @@
 """A boathouse on disk: configuration, fake sensors that a test changes, and the commands run on it."""
 
 import json
+import threading
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
 from typing import Any
 
 import paho.mqtt.client as paho
+from paho.mqtt.enums import CallbackAPIVersion
 
 from drydown.bus.local_client import WatcherError, ask
 from drydown.bus.topics import TankTopics
 from drydown.config.load import load
 from drydown.config.model import Site
+from drydown.watch.service import WatchService
 from support.broker import free_port, until
 from support.fake_sysfs import FakeSysfs, replace
 from support.processes import Running, running
@@ -59,7 +62,7 @@ class Place:
         self._sysfs = FakeSysfs(folder / "sys")
         self.thermometer = self._sysfs.add_thermometer("28-0000071c2a3b", 30.0)
         self._gauge = self._sysfs.add_iio(0, "ads1015", in_voltage0_raw="600", in_voltage_scale="1")
-        self._switches = paho.Client(paho.CallbackAPIVersion.VERSION2, protocol=paho.MQTTv311)
+        self._switches = paho.Client(CallbackAPIVersion.VERSION2, protocol=paho.MQTTv311)
 
     def command(self, name: str) -> AbstractContextManager[Running]:
         """`drydown NAME` while the block lasts."""
@@ -96,6 +99,19 @@ class Place:
     def close(self) -> None:
         self._switches.disconnect()
         self._switches.loop_stop()
+
+
+@contextmanager
+def watching(made: Place) -> Iterator[None]:
+    """The whole watcher in a thread of the test, so that faults can be put into it."""
+    service = WatchService(made.site)
+    thread = threading.Thread(target=service.run)
+    thread.start()
+    try:
+        yield
+    finally:
+        service.stop()
+        thread.join(10)
 
 
 @contextmanager

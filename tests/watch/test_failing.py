@@ -2,8 +2,6 @@
 
 import json
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -13,24 +11,10 @@ from paho.mqtt.enums import CallbackAPIVersion
 
 from drydown.bus.local_client import ask
 from drydown.core import Core
-from drydown.watch.service import WatchService
 from support.broker import Mosquitto, until
-from support.watched_place import TOPICS, Place, place
+from support.watched_place import TOPICS, place, watching
 
 pytestmark = pytest.mark.broker
-
-
-@contextmanager
-def watching(made: Place) -> Iterator[None]:
-    """The whole watcher in a thread of the test, so that its core can be made to fail."""
-    service = WatchService(made.site)
-    thread = threading.Thread(target=service.run)
-    thread.start()
-    try:
-        yield
-    finally:
-        service.stop()
-        thread.join(10)
 
 
 def retained(port: int) -> dict[str, Any]:

@@ -23,9 +23,7 @@ class BrokerError(UserError):
 
 def make_client(broker: Broker, client_id: str) -> paho.Client:
     """A client that is set up but not connected. Raises BrokerError if one of its files can't be read."""
-    client = paho.Client(
-        CallbackAPIVersion.VERSION2, client_id, clean_session=True, protocol=paho.MQTTv311
-    )
+    client = paho.Client(CallbackAPIVersion.VERSION2, client_id, clean_session=True, protocol=paho.MQTTv311)
     client.reconnect_delay_set(FIRST_DELAY, LONGEST_DELAY)
     client.max_inflight_messages_set(0)  # how much is on its way is decided by those who send
     client.connect_timeout = 5.0

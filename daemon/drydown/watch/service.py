@@ -50,6 +50,7 @@ class WatchService:
         }
         self._server = LocalServer(site.socket_path, self)
         self._closed = threading.Event()
+        self._disk_told = False
 
     def run(self) -> None:
         """Watch until `stop`."""
@@ -58,6 +59,7 @@ class WatchService:
         for tank in self._tanks.values():
             tank.start()
         log.info("watching %s", ", ".join(self._tanks))
+        self._look()
         while not self._closed.wait(LOOK):
             self._look()
         log.info("stopping")
@@ -105,7 +107,11 @@ class WatchService:
         step = self._clock.look()
         if step:
             log.warning("the wall clock stepped by %+.3f s; lengths of time are not touched by that", step)
-        commands = list(self._health.look(time.monotonic(), self._troubles()))
+        troubles = self._troubles()
+        if troubles.get(Part.DISK) and not self._disk_told:
+            log.warning("%s: make room, or nothing can be recorded", troubles[Part.DISK])
+        self._disk_told = Part.DISK in troubles
+        commands = list(self._health.look(time.monotonic(), troubles))
         for tank in self._tanks.values():
             for command in commands:
                 tank.tell(command)
@@ -128,4 +134,4 @@ def disk_trouble(folder: Path) -> str:
         free = shutil.disk_usage(folder).free
     except OSError as error:
         return f"{folder} can't be used: {error.strerror}"
-    return "" if free >= LEAST_FREE else f"{free / 1e6:.0f} MB are free"
+    return "" if free >= LEAST_FREE else f"only {free / 1e6:.0f} MB of the disk are free"

@@ -57,9 +57,7 @@ class Voice:
         self._unsaid: list[Reading] = []
         counter = Counter(site.folder / f"batches-{self._name}")
         capacity = CAPACITY // len(site.tank)
-        self._publisher = Publisher(
-            site.broker, self._topics, counter, wake, self._retained, hear, capacity
-        )
+        self._publisher = Publisher(site.broker, self._topics, counter, wake, self._retained, hear, capacity)
 
     def start(self) -> None:
         """Connect, in the background."""
