@@ -36,7 +36,7 @@ QUIET, IDLE, RESTING, RESTARTING = 0.03, 0.06, 0.15, 0.15  # K, noise of a minut
 AT_FLOOR = 0.15  # of ln water: so near to this air's floor there is nothing more to gain
 TRACE = 0.02 / 3600.0  # 1/s, of the water there is: a slower rise is none
 NO_EMISSION = Spread(0.0, 0.0, 2e-6)  # kg/s while the blower rests; what leaves the still surface is a trace
-AGED, OLD = 150.0, 270.0  # s; predicted ends are worked out anew when there is time, or at once
+AGED, OLD = 150.0, 330.0  # s; predicted ends are worked out anew when there is time, or at once
 UNEXPLAINED = 3.0  # strain of the fit beyond which nothing is said
 GIVEN_UP = 1200.0  # s of that, after which the fit starts anew
 
@@ -88,6 +88,11 @@ class Estimator:
         return self._tell(now, self._smoother, self._posterior)
 
     @property
+    def intervals(self) -> int:
+        """Rows of history that the fit holds; bounded."""
+        return 0 if self._smoother is None else self._smoother.count
+
+    @property
     def belief(self) -> Belief | None:
         """What stands behind the last estimate; None where there was nothing to tell."""
         return self._belief
@@ -136,6 +141,7 @@ class Estimator:
             self._idle = [*self._idle[1 - IDLE_KEPT // 2 :], minute]
             if self._smoother.count > IDLE_KEPT:
                 self._forget_idle()
+                merged = True
         self._since_fit += 1
         return merged
 

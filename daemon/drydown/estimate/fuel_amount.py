@@ -68,10 +68,10 @@ class FuelAmount:
 
     def _resting(self, told: float, mass: float) -> bool:
         self._last = []
-        if self.flow == 1.0:  # else what is wrong with the blower may have been mended in the pause
-            self._usual = None
         changed = abs(told / mass - 1.0) > CHANGED
         self.mass = told if changed else mass + FOLLOWED * (told - mass)
+        if self._usual is not None and not changed:  # the same level with the amount as it is now known
+            self._usual = 1.0 - (1.0 - self._usual) * self.mass / mass
         return changed
 
     def _bubbling(self, told: float, mass: float) -> bool:
@@ -94,7 +94,7 @@ class FuelAmount:
         if abs(math.log(ratio)) > NOTICEABLE:
             self._changing = RECENT  # minutes until the median has seen the whole change
         if self._changing > 0:
-            self.flow = max(self.flow * ratio, LEAST_FLOW)
+            self.flow = min(max(self.flow * ratio, LEAST_FLOW), 1.0)  # no blower grows stronger
             self._usual = recent
         self._usual += DRIFT * (recent - self._usual)
         return False

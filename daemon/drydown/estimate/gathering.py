@@ -22,6 +22,7 @@ class Minute:
 
 
 COLDEST, HOTTEST = 235.0, 348.0  # K, no fuel in this trade; methanol would boil off at once
+LIMITS = ((0.0, 1e3), (230.0, 470.0), (220.0, 345.0), (0.0, 1.1))  # m³, K, K, share: beyond is no reading
 LONGEST_BRIDGE = 45.0  # s between two readings of the fuel that are joined by a straight line
 
 
@@ -77,7 +78,7 @@ class Gatherer:
             sample.air_humidity,
         )
         for i, value in enumerate(values):
-            if value is not None:
+            if value is not None and LIMITS[i][0] <= value <= LIMITS[i][1]:
                 sums[i] += value
                 counts[i] += 1
 
