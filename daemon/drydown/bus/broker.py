@@ -2,6 +2,8 @@
 
 import logging
 import ssl
+import time
+from collections import deque
 from collections.abc import Callable
 from typing import Any
 
@@ -12,6 +14,8 @@ from drydown.config.model import Broker
 from drydown.errors import UserError
 
 KEEPALIVE = 20  # s: the broker tells of our death after 1.5 times this (MQTT 3.1.1 section 3.1.2.10)
+SHORT = 10.0  # s: a connection that is cut sooner may be taken away by somebody of the same name
+CONTESTED_AFTER, CONTESTED_FOR = 2, 60.0  # such cuts, and s for which they are remembered
 FIRST_DELAY, LONGEST_DELAY = 1, 30  # s between two attempts to connect
 
 log = logging.getLogger(__name__)
@@ -59,23 +63,39 @@ class Connection:
         self._connected = connected
         self._lost = lost
         self.up = self.has_been_up = self.has_failed = False
-        self.trouble = f"{self._place} has not answered yet"
+        self._trouble = f"{self._place} has not answered yet"
+        self._logged = ""
+        self._up_since = float("-inf")
+        self._cuts: deque[float] = deque(maxlen=CONTESTED_AFTER)  # when it was cut just after it was made
         client.on_connect = self._on_connect
         client.on_connect_fail = self._on_connect_fail
         client.on_disconnect = self._on_disconnect
+
+    @property
+    def trouble(self) -> str:
+        """What is wrong, in words that can stand in a sentence; empty where nothing is."""
+        if len(self._cuts) < CONTESTED_AFTER or time.monotonic() - self._cuts[0] > CONTESTED_FOR:
+            return self._trouble
+        return (
+            f"{self._place} lets the connection go again and again: most likely a second drydown of the same"
+            " site, with another folder, takes it away; stop one of them, or give the sites different names"
+        )
+
+    def unreachable(self) -> None:
+        """An attempt to connect came to nothing."""
+        self._cuts.clear()
+        self._down(f"{self._place} can't be reached: check that it runs, and host and port in [broker]")
 
     def _on_connect(self, _client: paho.Client, _data: Any, _flags: Any, reason: Any, _more: Any) -> None:
         if reason.is_failure:
             self._down(f"{self._place} refuses the connection ({str(reason).lower()}): check [broker]")
             return
         self.up = self.has_been_up = True
-        self.trouble = ""
-        log.info("connected to %s", self._place)
+        self._trouble, self._up_since = "", time.monotonic()
+        if not self.trouble:
+            self._logged = ""
+            log.info("connected to %s", self._place)
         self._connected()
-
-    def unreachable(self) -> None:
-        """An attempt to connect came to nothing."""
-        self._down(f"{self._place} can't be reached: check that it runs, and host and port in [broker]")
 
     def _on_connect_fail(self, _client: paho.Client, _data: Any) -> None:
         self.unreachable()
@@ -84,13 +104,16 @@ class Connection:
         if not reason.is_failure:
             self.up = False  # we asked for it
         elif self.up:
+            if time.monotonic() - self._up_since < SHORT:
+                self._cuts.append(time.monotonic())
             self._down(f"the connection to {self._place} was lost ({str(reason).lower()})")
 
     def _down(self, trouble: str) -> None:
-        if trouble != self.trouble:
-            log.warning("%s; trying again", trouble)
         was_up, self.up, self.has_failed = self.up, False, True
-        self.trouble = trouble
+        self._trouble = trouble
+        if self.trouble != self._logged:
+            self._logged = self.trouble
+            log.warning("%s; trying again", self._logged)
         if was_up:
             self._lost()
 
