@@ -101,6 +101,25 @@ class Place:
         self._switches.loop_stop()
 
 
+def retained(port: int) -> dict[str, Any]:
+    """The alarms that a newcomer finds on the broker."""
+    found: dict[str, Any] = {}
+    client = paho.Client(CallbackAPIVersion.VERSION2, protocol=paho.MQTTv311)
+    client.on_message = lambda _c, _d, one: found.update(
+        {one.topic.rsplit("/", 1)[1]: json.loads(one.payload or b"null")}
+    )
+    done = threading.Event()
+    client.on_subscribe = lambda *_: done.set()
+    client.connect("127.0.0.1", port)
+    client.subscribe(TOPICS.alarm("+"), qos=1)
+    client.loop_start()
+    assert done.wait(5)
+    threading.Event().wait(0.2)
+    client.disconnect()
+    client.loop_stop()
+    return {name: body for name, body in found.items() if body is not None}
+
+
 @contextmanager
 def watching(made: Place) -> Iterator[None]:
     """The whole watcher in a thread of the test, so that faults can be put into it."""

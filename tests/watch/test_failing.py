@@ -1,39 +1,16 @@
 """A watcher whose core makes a mistake goes on, and no alarm is lost by it."""
 
-import json
-import threading
 from pathlib import Path
 from typing import Any
 
-import paho.mqtt.client as paho
 import pytest
-from paho.mqtt.enums import CallbackAPIVersion
 
 from drydown.bus.local_client import ask
 from drydown.core import Core
 from support.broker import Mosquitto, until
-from support.watched_place import TOPICS, place, watching
+from support.watched_place import place, retained, watching
 
 pytestmark = pytest.mark.broker
-
-
-def retained(port: int) -> dict[str, Any]:
-    """The alarms that a newcomer finds on the broker."""
-    found: dict[str, Any] = {}
-    client = paho.Client(CallbackAPIVersion.VERSION2, protocol=paho.MQTTv311)
-    client.on_message = lambda _c, _d, one: found.update(
-        {one.topic.rsplit("/", 1)[1]: json.loads(one.payload)}
-    )
-    done = threading.Event()
-    client.on_subscribe = lambda *_: done.set()
-    client.connect("127.0.0.1", port)
-    client.subscribe(TOPICS.alarm("+"), qos=1)
-    client.loop_start()
-    assert done.wait(5)
-    threading.Event().wait(0.5)
-    client.disconnect()
-    client.loop_stop()
-    return found
 
 
 def test_alarms_outlive_a_mistake_in_the_core(

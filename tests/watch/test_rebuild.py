@@ -183,3 +183,33 @@ def test_a_store_that_is_not_there_or_not_ours_begins_afresh(path: Path) -> None
 def test_nothing_recorded_is_nothing_relived(path: Path) -> None:
     StoreWriter(path).close()
     assert list(rebuild(Core(TANK), path, 100.0, from_unix, to_unix(100.0))) == []
+
+
+def test_an_alarm_that_is_relived_is_the_happening_that_was_recorded(path: Path) -> None:
+    """A probe that is read at odd moments; the alarm falls due between two readings."""
+    core, store = Core(TANK), StoreWriter(path)
+    said: list[dict[str, object]] = []
+    for tenth in range(0, 9000, 37):
+        now = tenth / 10 + 0.0137
+        hot = 66.0 if 300 < now < 600 else 30.0
+        readings = [Reading("fuel/temperature", now, 273.15 + hot + now % 0.3)]
+        readings += [Reading("fuel/level", now, 0.5), Reading("blower/running", now, False)]
+        while core.due < now:
+            effects = core.step(core.due, (), ())
+            record(store, list(effects))
+            said += [line_of(effect, to_unix) for effect in effects if isinstance(effect, AlarmChanged)]
+        effects = core.step(now, readings, ())
+        record(store, list(effects))
+        said += [line_of(effect, to_unix) for effect in effects if isinstance(effect, AlarmChanged)]
+    store.commit({})
+    keys = {(line["alarm"], line["change"], line["time"]) for line in said}
+    assert {("fuel-hot", "raised"), ("fuel-hot", "returned")} <= {key[:2] for key in keys}
+    for later in (0.0, 500.0):  # all of it is relived, or only what came after it was raised
+        relived_lines = [
+            line_of(effect, to_unix)
+            for effect in rebuild(Core(TANK), path, 900.0 + later, from_unix, to_unix(900.0 + later))
+            if isinstance(effect, AlarmChanged)
+        ]
+        again = {(line["alarm"], line["change"], line["time"]) for line in relived_lines}
+        assert ("fuel-hot", "returned") in {key[:2] for key in again}
+        assert {key for key in again if key[0] == "fuel-hot"} <= keys

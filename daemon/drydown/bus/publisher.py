@@ -116,6 +116,13 @@ class Publisher:
         if self._spool.waits(number) and self.connection.up:
             self._send(self._spool.single(number))
 
+    def clear(self, topic: str) -> None:
+        """Let nothing stay retained on a topic; what is still to be recorded goes out unretained."""
+        self._newest[topic] = b""
+        if self.connection.up:
+            self._client.publish(topic, b"", qos=1, retain=True)
+            self._published += 1
+
     def pump(self) -> None:
         """Take in what was heard, and send what can be sent. Never blocks."""
         self._listen()

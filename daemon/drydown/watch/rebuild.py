@@ -3,12 +3,13 @@
 import logging
 from collections import deque
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from itertools import groupby
 from pathlib import Path
 
 from drydown.commands import Command, CorrectStage
 from drydown.core import Core
-from drydown.effects import Effect
+from drydown.effects import AlarmChanged, Change, Effect
 from drydown.lines import Clock
 from drydown.orders import OrderError, command_of
 from drydown.quantities import MEASURED
@@ -20,6 +21,8 @@ from drydown.store.schema import StoreError
 LEAST = 900.0  # s that are always gone through, so that standing alarms are known
 LEAD = 900.0  # s before the blower started: how the tank was at rest bears on the estimate
 MOST = 43_200.0  # s before now: what is older no longer bears on the estimate
+ALIKE = 5.0  # s by which the same change of an alarm may come at another time when it is relived
+STANDING = (Change.RAISED, Change.ACKNOWLEDGED)
 STEP = 1.0  # s of readings that go into one step
 RECORD = "the record"  # who corrects the stage
 
@@ -52,10 +55,11 @@ def _relive(
         yield from core.step(from_unix(before[-1][0]), (), [CorrectStage(Stage(before[-1][1]), RECORD)])
     samples = reader.samples(tank, start, unix_now, list(MEASURED))
     events = reader.events(tank, start, unix_now, ["command"])
+    past = _Past(reader.events(tank, 0.0, unix_now, ["alarm"]), from_unix)
     steps = 0
     for effects in _steps(core, samples, events, from_unix, now):
         steps += 1
-        yield from effects
+        yield from map(past.as_it_was, effects)
     if stages and core.batch.stage != stages[-1][1]:
         at = max(core.scene.now, from_unix(stages[-1][0]))
         yield from core.step(at, (), [CorrectStage(Stage(stages[-1][1]), RECORD)])
@@ -63,6 +67,31 @@ def _relive(
     core.timer.set_meter(max(total, core.timer.total), max(starts, core.timer.starts))
     if steps:
         log.info("%s: went through %.0f min of what was recorded", tank, (unix_now - start) / 60)
+
+
+class _Past:
+    """The alarms that were recorded: what is relived is the same happening, not another a moment later."""
+
+    def __init__(self, events: Iterable[Event], from_unix: Clock) -> None:
+        self._changes: dict[str, list[tuple[float, str]]] = {}
+        for event in events:
+            change = from_unix(event.time), str(event.body.get("change"))
+            self._changes.setdefault(str(event.body.get("alarm")), []).append(change)
+
+    def as_it_was(self, effect: Effect) -> Effect:
+        """The effect, at the time at which it was recorded if it was."""
+        if not isinstance(effect, AlarmChanged):
+            return effect
+        changes = self._changes.get(effect.alarm, [])
+        alike = [time for time, change in changes if change == effect.change]
+        nearest = min(alike, key=lambda time: abs(time - effect.time), default=None)
+        if nearest is not None and abs(nearest - effect.time) <= ALIKE:
+            return replace(effect, time=nearest)
+        before = [(time, change) for time, change in changes if time <= effect.time]
+        raised = [time for time, change in before if change == Change.RAISED]
+        if effect.change is Change.RAISED and raised and before[-1][1] in STANDING:
+            return replace(effect, time=raised[-1])  # it has stood since before what is relived
+        return effect
 
 
 def _start(run: Run | None, unix_now: float) -> float:
@@ -92,6 +121,8 @@ def _steps(
         time = readings[-1].time
         if time > now:
             break  # recorded while the clock was ahead
+        while core.due < time:
+            yield core.step(core.due, (), due(core.due))
         yield core.step(time, readings, due(time))
     for time, command in commands:  # they are committed at once, readings some seconds later
         if command and time <= now:

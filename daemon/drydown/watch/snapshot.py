@@ -15,7 +15,8 @@ class Snapshot:
     def __init__(self) -> None:
         self.readings: dict[str, Line] = {}
         self.estimate: Line | None = None
-        self.alarms: dict[str, Line] = {}
+        self.alarms: dict[str, Line] = {}  # as last raised
+        self._changes: dict[str, Line] = {}  # whatever last happened to each
 
     def take(self, line: Line) -> None:
         """Keep a line until a newer one of its kind and name comes."""
@@ -24,8 +25,14 @@ class Snapshot:
                 self.readings[line["name"]] = line
             case "estimate":
                 self.estimate = line
-            case "alarm" if line["change"] == "raised" or line["alarm"] not in self.alarms:
-                self.alarms[line["alarm"]] = line
+            case "alarm":
+                self._changes[line["alarm"]] = line
+                if line["change"] == "raised" or line["alarm"] not in self.alarms:
+                    self.alarms[line["alarm"]] = line
+
+    def last_change(self, core: Core, alarm: str) -> Line | None:
+        """The last that happened to an alarm; None while there is nothing to tell of it."""
+        return None if core.panel.alarms[alarm].state in QUIET else self._changes.get(alarm)
 
     def state(self, core: Core, now: float, to_unix: Clock) -> dict[str, Any]:
         """Everything known of the tank. `alarms` are lines as last raised, each with its `state`."""

@@ -20,7 +20,7 @@ from drydown.effects import AlarmChanged, Change, Conditioned, Derived, Effect, 
 from drydown.lines import Line, line_of
 from drydown.orders import order_of
 from drydown.reading import Reading
-from drydown.watch.snapshot import Snapshot
+from drydown.watch.snapshot import QUIET, Snapshot
 
 LATE = 15.0  # s after which a recorder must have confirmed what it was sent
 
@@ -115,7 +115,7 @@ class Voice:
     def troubles(self) -> Mapping[Part, str]:
         """What does not work on the way to the record."""
         connection = self._publisher.connection
-        if not connection.up:
+        if connection.trouble:
             return {Part.BROKER: connection.trouble}
         if not self._publisher.recorders:
             return {Part.STORE: f"no recorder is known to {place(self._broker)}: start `drydown record`"}
@@ -131,7 +131,10 @@ class Voice:
                 body = wire.estimate(belief, self._clock.to_unix)
                 self._publisher.say_series(self._topics.estimates, body)
             case AlarmChanged(alarm=name):
-                self._publisher.say_event(self._topics.alarm(name), wire.event(line), retain=True)
+                topic = self._topics.alarm(name)
+                self._publisher.say_event(topic, wire.event(line), retain=True)
+                if self._core.panel.alarms[name].state in QUIET:
+                    self._publisher.clear(topic)
                 level = logging.WARNING if effect.change is Change.RAISED else logging.INFO
                 log.log(level, "%s: %s %s: %s", self._name, name, line["change"], line["message"])
             case NoticeDue():
@@ -142,7 +145,13 @@ class Voice:
                 log.info("%s: %s", self._name, line["stage"])
 
     def _retained(self) -> Mapping[str, bytes]:
-        """Each alarm as it is, in the place of what an earlier watcher left; empty where nothing stands."""
-        standing: list[Line] = self.state()["alarms"]
-        told = {self._topics.alarm(name): b"" for name in self._core.panel.alarms}
-        return told | {self._topics.alarm(line["alarm"]): json.dumps(line).encode() for line in standing}
+        """What last happened to each alarm, in the place of what an earlier watcher left; empty where all is
+        over.
+
+        As it was said the first time, so that a recorder knows it again.
+        """
+        changes = {name: self._snapshot.last_change(self._core, name) for name in self._core.panel.alarms}
+        return {
+            self._topics.alarm(name): json.dumps(line).encode() if line else b""
+            for name, line in changes.items()
+        }
