@@ -11,6 +11,7 @@ from functools import partial
 
 from drydown.airing import Airing
 from drydown.alarms.panel import Panel
+from drydown.alarms.telling import Telling
 from drydown.commands import (
     Acknowledge,
     BenchTest,
@@ -34,7 +35,7 @@ from drydown.faults import Faults
 from drydown.picture import Picture
 from drydown.reading import Reading
 from drydown.run.batch import Batch
-from drydown.run.milestones import Milestones, alarm_notice
+from drydown.run.milestones import Milestones
 from drydown.run.stages import Stage
 from drydown.telling import unknown
 
@@ -56,6 +57,7 @@ class Core:
         self.scene, self.timer = self.picture.scene, self.picture.timer
         self.batch = Batch()
         self.panel = Panel()
+        self._telling = Telling()
         self.faults = Faults(self.scene)
         self.estimate: Estimate | None = None
         self._condition = new_state(tank.probes)
@@ -85,7 +87,7 @@ class Core:
 
     def go_on_from(self, failed: "Core") -> None:
         """Take over what a core that failed in the middle of a step knew of alarms and of drydown itself."""
-        self.panel = failed.panel
+        self.panel, self._telling = failed.panel, failed._telling
         self.scene.degraded |= failed.scene.degraded
 
     def learned(self) -> Learned:
@@ -191,6 +193,6 @@ class Core:
     def _tell(self, changes: Iterator[AlarmChanged]) -> Iterator[AlarmChanged | NoticeDue]:
         for changed in changes:
             yield changed
-            notice = alarm_notice(changed)
+            notice = self._telling.notice(changed)
             if notice:
                 yield notice

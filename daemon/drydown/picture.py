@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from drydown.alarms.catalogue import VITAL
+from drydown.alarms.catalogue import dependents
 from drydown.alarms.rates import FILLING, STIRRED, WARM_UP, Rate
 from drydown.alarms.scene import Loss, Scene
 from drydown.condition.table import EARLY, EMPTY
@@ -22,7 +22,8 @@ class Picture:
     """Keeps `scene`, `timer` and `level` in step with the readings. Times in s on the core's clock."""
 
     def __init__(self, tank: Tank) -> None:
-        self.scene = Scene(tank, fitted={*REQUIRED, *tank.probes}, vital=VITAL)
+        self.scene = Scene(tank, fitted={*REQUIRED, *tank.probes})
+        self.scene.needs = dependents(self.scene.fitted)
         self.timer = BlowerTimer()
         self.level = FuelLevel(tank)
         self._rates = {name: Rate() for name in WATCHED_RATES}
@@ -39,7 +40,9 @@ class Picture:
     def take(self, reading: Reading) -> Iterator[Derived]:
         """Keep a judged reading, and work out what rests on it."""
         name, time, value = reading.name, reading.time, reading.value
-        self.scene.fitted.add(name)
+        if name not in self.scene.fitted:
+            self.scene.fitted.add(name)
+            self.scene.needs = dependents(self.scene.fitted)
         if not self._heard.get(name, float("-inf")) < time <= self.scene.now + EARLY:
             return  # late, double or ahead of time: it says nothing about the probe now
         self._heard[name] = time

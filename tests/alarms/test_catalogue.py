@@ -2,7 +2,7 @@
 
 import pytest
 
-from drydown.alarms.catalogue import ABSENT, KINDS, VITAL, Kind
+from drydown.alarms.catalogue import ABSENT, KINDS, Kind, dependents
 from drydown.alarms.conditions import PARTS
 from drydown.alarms.rates import WINDOW
 from drydown.commands import Part
@@ -51,12 +51,21 @@ def test_deadlines_are_those_that_were_promised() -> None:
 
 def test_names_of_readings_exist() -> None:
     for kind in KINDS:
-        assert {*kind.fitted_by, *kind.depends_on} <= MEASURED.keys()
-    assert {"fuel/temperature", "vent/open", "blower/running"} <= VITAL
-    assert "air/humidity" not in VITAL
+        assert {*kind.fitted_by, *kind.depends_on, *kind.worked_out_from} <= MEASURED.keys()
     assert ABSENT < 30
 
 
 def test_every_part_has_a_priority_and_none_is_an_emergency() -> None:
     assert PARTS.keys() == set(Part)
     assert Priority.EMERGENCY not in PARTS.values()
+
+
+def test_which_alarms_depend_on_a_reading_goes_by_what_is_fitted() -> None:
+    least = dependents({"fuel/temperature", "fuel/level", "blower/running"})
+    assert least["vapour-high"] == {"fuel/temperature", "blower/running"}
+    assert least["vent-closed"] == least["blower-hot"] == frozenset()
+    assert least["fuel-hot"] == {"fuel/temperature"}
+    every = dependents(MEASURED.keys())
+    assert every["vapour-high"] == {"vapour/methanol"}
+    assert every["vent-closed"] == {"vent/open", "blower/running"}
+    assert not any("air/humidity" in needs for needs in every.values())

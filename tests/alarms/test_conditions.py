@@ -1,5 +1,8 @@
 """What is wrong with a tank at one moment, from what is known of it."""
 
+from collections.abc import Mapping
+from typing import Any
+
 import pytest
 
 from drydown.alarms import conditions
@@ -12,8 +15,8 @@ OPEN, CLOSED = {"vent/open": True}, {"vent/open": False}
 LOST = Loss(0.0, "no answer")
 
 
-def scene(values: dict[str, float | bool], *lost: str, **more: float) -> Scene:
-    return Scene(heron(), values=dict(values), lost=dict.fromkeys(lost, LOST), **more)  # type: ignore[arg-type]
+def scene(values: Mapping[str, float | bool], *lost: str, **more: Any) -> Scene:
+    return Scene(heron(), values=dict(values), lost=dict.fromkeys(lost, LOST), **more)
 
 
 def kind(finding: Finding | None) -> tuple[str, str] | None:
@@ -65,8 +68,8 @@ def test_measured_vapour_counts_for_more_than_reckoning() -> None:
 
 
 def test_vapour_that_nothing_can_tell_is_told() -> None:
-    assert kind(conditions.vapour_high(scene(RESTS, "vapour/methanol"), 0.0)) == ("high", "lost")
-    assert kind(conditions.vapour_high(scene(RUNS, "fuel/temperature"), 0.0)) == ("high", "lost")
+    assert kind(conditions.vapour_high(scene(RESTS, "vapour/methanol"), 0.0)) == ("emergency", "lost")
+    assert kind(conditions.vapour_high(scene(RUNS, "fuel/temperature"), 0.0)) == ("emergency", "lost")
     assert conditions.vapour_high(scene(RESTS, "fuel/temperature"), 0.0) is None
 
 
@@ -85,12 +88,13 @@ def test_both_hot_parts_of_a_blower_are_subjects() -> None:
 
 
 def test_a_lost_probe_is_an_emergency_where_an_alarm_depends_on_it() -> None:
-    vital = frozenset({"fuel/temperature"})
-    assert kind(conditions.probe_fault(scene({}, "air/humidity", vital=vital), 0.0)) == ("high", "lost")
-    both = conditions.probe_fault(scene({}, "air/humidity", "fuel/temperature", vital=vital), 0.0)
+    needs = {"fuel-hot": frozenset({"fuel/temperature"}), "vent-closed": frozenset[str]()}
+    assert kind(conditions.probe_fault(scene({}, "air/humidity", needs=needs), 0.0)) == ("high", "lost")
+    both = conditions.probe_fault(scene({}, "air/humidity", "fuel/temperature", needs=needs), 0.0)
     assert kind(both) == ("emergency", "lost")
     assert both is not None
     assert both.values["probes"] == "air/humidity, fuel/temperature"
+    assert both.values["blind"] == "fuel-hot"
 
 
 def test_the_worst_part_gives_the_priority() -> None:

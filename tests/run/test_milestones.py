@@ -2,9 +2,8 @@
 
 from dataclasses import replace
 
-from drydown.effects import AlarmChanged, Change, Priority
 from drydown.estimate.result import Advice, Estimate, Spread, Verdict, gathered
-from drydown.run.milestones import Milestones, alarm_notice
+from drydown.run.milestones import Milestones
 
 DRYING = Estimate(
     time=100.0,
@@ -47,12 +46,3 @@ def test_a_fuel_that_this_air_cannot_dry_is_told_with_what_would_help() -> None:
 
 def test_nothing_is_told_before_a_run() -> None:
     assert list(Milestones().pass_by(DRY, None)) == []
-
-
-def test_alarms_of_low_priority_are_not_told() -> None:
-    raised = AlarmChanged(5.0, "fuel-hot", Priority.HIGH, Change.RAISED, "lost", {"reason": "away"})
-    notice = alarm_notice(raised)
-    assert notice is not None
-    assert notice.key == "alarm/fuel-hot/raised/5.000"
-    assert alarm_notice(replace(raised, priority=Priority.LOW)) is None
-    assert alarm_notice(replace(raised, change=Change.ACKNOWLEDGED)) is None

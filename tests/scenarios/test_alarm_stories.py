@@ -132,12 +132,16 @@ def test_the_fuel_probe_is_unplugged_and_plugged_in_again(how: object) -> None:
     late = 165 if how is SILENT else 130  # a silent probe counts as absent after 30 s
     for alarm in ("fuel-hot", "probe-fault"):
         story.want(f"{alarm} raised", 115, late)
-        story.want(f"notice {alarm} raised", 115, late)
+    story.want("notice probe-fault raised", 115, late)  # one cause, one notice
     story.at(300, {"fuel/temperature": 25 + CELSIUS})
     for alarm in ("fuel-hot", "probe-fault"):
         story.want(f"{alarm} returned", 300, 370)
-        story.want(f"notice {alarm} returned", 300, 370)
+    story.want("notice probe-fault returned", 300, 370)
     story.play(400, ALARMS)
+    raised = [one for one in story.effects if isinstance(one, AlarmChanged) and one.change == "raised"]
+    assert {one.priority for one in raised} == {"emergency"}
+    (notice,) = [one for one in story.effects if isinstance(one, NoticeDue) and "blind" in one.values][:1]
+    assert notice.values["blind"] == "vapour-high, fuel-hot"
 
 
 def test_a_single_failed_reading_is_no_fault() -> None:

@@ -36,7 +36,12 @@ EXAMPLES: dict[tuple[str, str], dict[str, float | str]] = {
     ("blower-hot", "lost"): {"probe": "blower/motor_temperature", "reason": "no answer"},
     ("blower-overrun", "value"): {"stretch": 14402.0, "longest": 14400.0},
     ("blower-overrun", "lost"): {"probe": "blower/running", "reason": "no answer"},
-    ("probe-fault", "lost"): {"probes": "air/humidity, fuel/level, vent/open", "reason": "no answer"},
+    ("probe-fault", "lost"): {
+        "probes": "air/humidity, fuel/level, vent/open",
+        "watched": "air/humidity, fuel/level, vent/open",
+        "blind": "vent-closed",
+        "reason": "no answer",
+    },
 }
 
 
@@ -134,3 +139,12 @@ def test_any_values_can_be_put_into_words(values: dict[str, float | str]) -> Non
 def test_sheets_for_the_docs_keep_their_places() -> None:
     assert isinstance(alarms.sheet("fuel-hot", "value"), Sheet)
     assert "{temperature}" in alarms.sheet("fuel-hot", "value").happened
+
+
+def test_a_lost_probe_says_what_nobody_knows_and_which_alarms_cannot_tell() -> None:
+    values = {"probes": "fuel/temperature", "watched": "fuel/temperature", "reason": "no answer"}
+    lost = AlarmChanged(100.0, "probe-fault", Priority.EMERGENCY, Change.RAISED, "lost", values)
+    said = "(no answer), so that nobody knows how hot the fuel is, and how dry."
+    assert alarms.text(lost).happened.endswith(said)
+    blind = replace(lost, values=values | {"blind": "vapour-high, fuel-hot"})
+    assert alarms.text(blind).happened.endswith(f"{said} vapour-high and fuel-hot cannot tell.")

@@ -1,11 +1,12 @@
 """Notices as they stand on a phone."""
 
+from dataclasses import replace
 from datetime import timedelta, timezone
 
 import pytest
 
+from drydown.alarms.telling import Telling
 from drydown.effects import AlarmChanged, Change, NoticeDue, Priority
-from drydown.run.milestones import alarm_notice
 from drydown.texts import notices
 
 ZONE = timezone(timedelta(hours=2))
@@ -80,7 +81,10 @@ def test_where_nothing_helps_it_says_so() -> None:
 def test_an_alarm_tells_the_tank_the_time_and_what_to_do(change: Change) -> None:
     values = {"temperature": 334.6, "limit": 333.15}
     changed = AlarmChanged(0.0, "fuel-hot", Priority.EMERGENCY, change, "value", values)
-    notice = alarm_notice(changed)
+    telling = Telling()
+    notice = telling.notice(replace(changed, change=Change.RAISED))
+    if change is Change.RETURNED:
+        notice = telling.notice(changed)
     assert notice is not None
     text = notices.text(notice, "heron", WHEN, ZONE)
     if change is Change.RETURNED:

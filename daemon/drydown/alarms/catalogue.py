@@ -1,6 +1,6 @@
 """The alarms: what each is raised for, how urgent it is, and within what time it has to come."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Set
 from dataclasses import dataclass
 
 from drydown.alarms import conditions
@@ -16,7 +16,7 @@ class Kind:
     A deadline runs from the reading that shows the cause to the alarm; a rate needs no delay, as its filter
     lags by a minute. `deadband` is in the unit of the value that the condition looks at. The alarm is in
     service once one of `fitted_by` is there (nothing named: always); it `depends_on` readings without which
-    it cannot tell.
+    it cannot tell, or where none of those is fitted, on those that it is `worked_out_from`.
     """
 
     name: str
@@ -29,10 +29,18 @@ class Kind:
     latching: bool = False
     fitted_by: tuple[str, ...] = ()
     depends_on: tuple[str, ...] = ()
+    worked_out_from: tuple[str, ...] = ()
 
     def is_fitted(self, scene: Scene) -> bool:
         """Whether anything is there that could raise it."""
         return not self.fitted_by or not scene.fitted.isdisjoint(self.fitted_by)
+
+    def needs(self, fitted: Set[str]) -> tuple[str, ...]:
+        """The readings without which it cannot tell, where these are fitted."""
+        if self.fitted_by and fitted.isdisjoint(self.fitted_by):
+            return ()
+        measured = tuple(name for name in self.depends_on if name in fitted)
+        return measured or self.worked_out_from
 
 
 ABSENT = 25.0  # s that a probe may be silent or wrong before it counts as lost; due within 30 s
@@ -56,7 +64,8 @@ KINDS = (
         on_delays={"value": 2, "estimate": 20, "lost": ABSENT},
         off_delay=60,
         deadband=0.0006,  # mole fraction: 1 % of the lower flammable limit
-        depends_on=("vapour/methanol", "fuel/temperature", "blower/running"),
+        depends_on=("vapour/methanol",),
+        worked_out_from=("fuel/temperature", "blower/running"),
     ),
     Kind(
         name="fuel-hot",
@@ -108,5 +117,14 @@ KINDS = (
 )
 """Every alarm, most urgent first."""
 
-VITAL = frozenset(name for kind in KINDS for name in kind.depends_on)
-"""The readings without which some alarm cannot tell."""
+
+def dependents(fitted: Set[str]) -> dict[str, frozenset[str]]:
+    """Each alarm with the readings without which it cannot tell, in a tank where these are fitted."""
+    return {kind.name: frozenset(kind.needs(fitted)) for kind in KINDS}
+
+
+def is_told_by_probe_fault(alarm: str, cause: str) -> bool:
+    """Whether `probe-fault` comes for the same reason at the same time, so that one notice does for both."""
+    return cause == "lost" and any(
+        kind.name == alarm and kind.depends_on and kind.on_delays["lost"] == ABSENT for kind in KINDS
+    )

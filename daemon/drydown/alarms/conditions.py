@@ -32,7 +32,7 @@ def vent_closed(scene: Scene, _deadband: float) -> Finding | None:
     """The blower runs, or may run, and the vent is not known to be open."""
     if scene.running is False or scene.values.get("vent/open"):
         return None
-    lost = _lost(scene, "vent/open", Priority.EMERGENCY) or _lost(scene, "blower/running", Priority.EMERGENCY)
+    lost = _lost(scene, "vent/open") or _lost(scene, "blower/running")
     if lost or "vent/open" not in scene.values or scene.running is None:
         return lost
     return Finding(Priority.EMERGENCY, "value", {}, frozenset({"value"}))
@@ -51,10 +51,10 @@ def vapour_high(scene: Scene, deadband: float) -> Finding | None:
         found = _vapour("estimate", likely, told, deadband)
         if found:
             return found
-    lost = _lost(scene, "vapour/methanol", Priority.HIGH)
+    lost = _lost(scene, "vapour/methanol")
     if lost or scene.running is False:
         return lost
-    return _lost(scene, "fuel/temperature", Priority.HIGH)
+    return _lost(scene, "fuel/temperature")
 
 
 def _vapour(cause: str, vapour: float, told: float, deadband: float) -> Finding | None:
@@ -71,7 +71,7 @@ def fuel_hot(scene: Scene, deadband: float) -> Finding | None:
     name = "fuel/temperature"
     temperature = scene.number(name)
     if temperature is None:
-        return _lost(scene, name, Priority.HIGH)
+        return _lost(scene, name)
     limit = scene.tank.limits.fuel_temperature
     if temperature > limit - deadband:
         values = {"temperature": temperature, "limit": limit}
@@ -102,7 +102,7 @@ def blower_hot(scene: Scene, deadband: float) -> Finding | None:
         values: Values = {"probe": name, "temperature": temperature, "limit": limits[name]}
         return Finding(Priority.EMERGENCY, "value", values, frozenset(f"{name} value" for name in hot))
     findings = [_warms_too_fast(scene, name) for name in limits]
-    findings += [_lost(scene, name, Priority.HIGH) for name in limits]
+    findings += [_lost(scene, name) for name in limits]
     return next(filter(None, findings), None)
 
 
@@ -120,7 +120,7 @@ def _warms_too_fast(scene: Scene, name: str) -> Finding | None:
 def blower_overrun(scene: Scene, _deadband: float) -> Finding | None:
     """One stretch of running has become longer than is allowed."""
     if scene.running is None:
-        return _lost(scene, "blower/running", Priority.HIGH)
+        return _lost(scene, "blower/running")
     longest = scene.tank.blower.longest_run
     if not scene.running or scene.stretch <= longest:
         return None
@@ -133,8 +133,10 @@ def probe_fault(scene: Scene, _deadband: float) -> Finding | None:
     if not scene.lost:
         return None
     names = sorted(scene.lost)
-    priority = Priority.HIGH if scene.vital.isdisjoint(names) else Priority.EMERGENCY
-    values = {"probes": ", ".join(names), "reason": scene.lost[names[0]].reason}
+    blind = [alarm for alarm, needs in scene.needs.items() if not needs.isdisjoint(names)]
+    priority = Priority.EMERGENCY if blind else Priority.HIGH
+    values = {"probes": ", ".join(names), "reason": scene.lost[names[0]].reason, "watched": ", ".join(names)}
+    values |= {"blind": ", ".join(blind)} if blind else {}
     return Finding(priority, "lost", values, frozenset(names))
 
 
@@ -147,8 +149,11 @@ def watch_degraded(scene: Scene, _deadband: float) -> Finding | None:
     return Finding(PARTS[parts[0]], parts[0], values, frozenset(parts))
 
 
-def _lost(scene: Scene, name: str, priority: Priority) -> Finding | None:
+def _lost(scene: Scene, name: str) -> Finding | None:
+    """An alarm cannot tell: as urgent as `probe-fault`, which comes for the same reason."""
     loss = scene.lost.get(name)
     if loss is None:
         return None
-    return Finding(priority, "lost", {"probe": name, "reason": loss.reason}, frozenset({f"{name} lost"}))
+    return Finding(
+        Priority.EMERGENCY, "lost", {"probe": name, "reason": loss.reason}, frozenset({f"{name} lost"})
+    )

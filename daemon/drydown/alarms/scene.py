@@ -36,7 +36,7 @@ class Scene:
     room_methanol: float | None = None  # mole fraction in the room's air, worked out from the emission
     room_methanol_likely: float | None = None  # what it is at least, two times in three
     degraded: dict[Part, str] = field(default_factory=dict)  # with the reason
-    vital: frozenset[str] = frozenset()  # readings without which an alarm cannot tell
+    needs: Mapping[str, frozenset[str]] = field(default_factory=dict)  # by alarm: readings it depends on
 
     @property
     def running(self) -> bool | None:

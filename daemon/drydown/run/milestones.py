@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from drydown.effects import AlarmChanged, Change, NoticeDue, Priority
+from drydown.effects import NoticeDue, Priority
 from drydown.estimate.result import Estimate, Verdict, flat
 
 
@@ -30,15 +30,6 @@ class Milestones:
                 self._passed.add(kind)
                 key = f"{kind}/{run_started:.3f}"
                 yield NoticeDue(estimate.time, key, kind, Priority.LOW, _figures(estimate))
-
-
-def alarm_notice(changed: AlarmChanged) -> NoticeDue | None:
-    """The notice that goes with a change of an alarm, if somebody has to be told."""
-    if changed.priority is Priority.LOW or changed.change not in (Change.RAISED, Change.RETURNED):
-        return None
-    key = f"alarm/{changed.alarm}/{changed.change}/{changed.time:.3f}"
-    about = {"alarm": changed.alarm, "change": str(changed.change), "cause": changed.cause}
-    return NoticeDue(changed.time, key, "alarm", changed.priority, {**about, **changed.values})
 
 
 def _figures(estimate: Estimate) -> dict[str, float | str]:

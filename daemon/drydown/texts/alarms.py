@@ -18,6 +18,9 @@ class Sheet:
     within: str
 
 
+UNSAID = {"watched": "what it measures", "blind": ""}
+"""What stands for values that need not be there."""
+
 AT_ONCE = "At once."
 SOON = "Within ten minutes."
 TODAY = "Today."
@@ -132,9 +135,10 @@ SHEETS: dict[tuple[str, str], Sheet] = {
     ),
     ("probe-fault", "lost"): Sheet(
         "A probe has failed",
-        "Nothing that can be believed comes from {probes} ({reason}).",
-        "What it watches is not watched until it is mended.",
-        "Check its plug, its cable and its place; replace it if need be.",
+        "Nothing that can be believed comes from {probes} ({reason}), so that nobody knows {watched}.{blind}",
+        "Until it is mended nothing warns you of a fault there.",
+        "Look for yourself while the blower runs. Check its plug, its cable and its place; replace it if "
+        "need be.",
         SOON,
     ),
     **{
@@ -227,7 +231,7 @@ def sheet(alarm: str, cause: str) -> Sheet:
 def text(changed: AlarmChanged) -> Sheet:
     """The four parts in words, for an alarm that has been raised (or that was, once)."""
     found = SHEETS[changed.alarm, changed.cause]
-    said = words.put(changed.values)
+    said = UNSAID | words.put(changed.values)
     within = AT_ONCE if changed.priority is Priority.EMERGENCY else found.within
     return Sheet(found.title, found.happened.format(**said), found.leads_to, found.do, within)
 

@@ -18,6 +18,19 @@ PROBES = {
     "vapour/methanol": "the methanol vapour sensor",
 }
 
+WATCHED = {
+    "fuel/temperature": "how hot the fuel is, and how dry",
+    "fuel/level": "how much fuel there is",
+    "blower/running": "whether the blower runs",
+    "blower/discharge_temperature": "how hot the air from the blower is",
+    "blower/motor_temperature": "how hot the blower's motor is",
+    "air/temperature": "how warm the air is that dries the fuel",
+    "air/humidity": "how damp the air is that dries the fuel",
+    "vent/open": "whether the vent is open",
+    "vent/flow": "how much fresh air there is",
+    "vapour/methanol": "how much methanol vapour is in the room",
+}
+
 HOT_PARTS = {
     "blower/discharge_temperature": "air from the blower",
     "blower/motor_temperature": "blower's motor",
@@ -80,6 +93,8 @@ NUMBERS: Mapping[str, Callable[[float], str]] = {
 NAMES: Mapping[str, Callable[[str], str]] = {
     "probe": probe,
     "probes": lambda names: listed(names, PROBES),
+    "watched": lambda names: listed(names, WATCHED),
+    "blind": lambda names: f" {listed(names, {})} cannot tell.",
     "parts": lambda names: listed(names, PARTS),
 }
 
