@@ -1,9 +1,11 @@
 """A configuration file is read whole, or refused with sentences that say where and what to mend."""
 
+import math
 import os
 import random
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -12,6 +14,8 @@ from hypothesis import strategies as st
 from drydown.config.load import ConfigError, load, parse
 from drydown.config.model import OneWireProbe, PinProbe, Site
 from drydown.errors import UserError
+from drydown.physics.vessel import of_shape
+from support.boathouse import heron
 
 BOATHOUSE = """\
 site = "boathouse"
@@ -141,12 +145,13 @@ KINDS = "w1, gpio, iio, hwmon, mqtt, recorded, simulated"
         (
             "0.60 ",
             '"0.60"',
-            'tank.toml line 5: tank.diameter is "0.60"; allowed: a number greater than 0 (m, inside)',
+            'tank.toml line 5: tank.diameter is "0.60"; allowed: a number greater than 0 and at most 10 (m, inside)',
         ),
         (
             "0.60 ",
             "true",
-            "tank.toml line 5: tank.diameter is true; allowed: a number greater than 0 (m, inside)",
+            "tank.toml line 5: tank.diameter is true; allowed: a number greater than 0"
+            " and at most 10 (m, inside)",
         ),
         ("volume = 60", "volume = inf", "tank.toml line 13: room.volume is inf; allowed: a finite number"),
         (
@@ -371,3 +376,42 @@ def test_a_damaged_configuration_gives_a_site_or_sentences(text: str, seed: int,
         begin = dice.randrange(len(text))
         text = text[:begin] + word + text[begin + dice.choice((0, 0, 1, 5, 40)) :]
     is_site_or_sentences(text)
+
+
+def said_of(text: str) -> str:
+    with pytest.raises(ConfigError) as refused:
+        parse(text, "tank.toml")
+    return str(refused.value)
+
+
+def test_a_tank_of_a_wrong_size_is_refused_with_the_key_and_what_is_allowed() -> None:
+    """Volume of a cylinder: π/4 · d² · h."""
+    at = "diameter = 0.60 "
+    assert at in BOATHOUSE
+    far = said_of(BOATHOUSE.replace(at, "diameter = 60 "))
+    assert "tank.diameter is 60; allowed: a number greater than 0 and at most 10 (m, inside)" in far
+    litres = round(math.pi / 4 * 6.0**2 * 0.9 * 1000, -1)
+    wide = said_of(BOATHOUSE.replace(at, "diameter = 6.0 "))
+    assert f"diameter and height make a tank of {litres:.4g} L; allowed is 5 to 5000 L" in wide
+    assert "make a tank of 0.2545 L" in said_of(
+        BOATHOUSE.replace(at, "diameter = 0.006 ").replace("0.90", "9.0")
+    )
+    litres_for_cubic_metres = TWO_TANKS.replace("[[0, 0], [0.5, 0.15]]", "[[0, 0], [0.5, 150]]")
+    assert "table make a tank of 1.5e+05 L; allowed is 5 to 5000 L" in said_of(litres_for_cubic_metres)
+
+
+@pytest.mark.parametrize(
+    "shape",
+    [
+        {"shape": "vertical-cylinder", "diameter": 0.6, "height": 0.9},
+        {"shape": "cone-bottom", "diameter": 0.6, "height": 0.66, "cone_height": 0.25},
+        {"shape": "horizontal-cylinder", "diameter": 0.5, "length": 0.8},
+        {"shape": "table", "table": ((0.0, 0.0), (0.5, 0.15))},
+    ],
+)
+def test_what_a_full_tank_holds_is_what_its_level_would_tell(shape: dict[str, Any]) -> None:
+    """Against `fluids.geometry.TANK`, from which the level's table is made."""
+    given = {**shape, "height": shape.get("height"), "diameter": shape.get("diameter")}
+    tank = heron(**given)
+    measures = {key: getattr(tank, key) for key in ("diameter", "height", "cone_height", "length", "table")}
+    assert tank.full_volume == pytest.approx(of_shape(tank.shape, **measures).capacity, rel=1e-4)

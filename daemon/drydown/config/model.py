@@ -1,6 +1,7 @@
 """The configuration of a site, as checked data. The file says Celsius; inside, everything is SI."""
 
 from itertools import pairwise
+from math import pi
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -24,7 +25,8 @@ Name = Annotated[
 """A site's or tank's name: it stands in MQTT topics, addresses and file names."""
 
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
-Metres = Annotated[Positive, Field(description="m, inside")]
+Metres = Annotated[float, Field(gt=0, le=10, allow_inf_nan=False, description="m, inside")]
+SMALLEST, LARGEST = 0.005, 5.0  # m³ that a tank holds when full: nobody dries less, or more, this way
 CelsiusLimit = Annotated[
     float,
     Field(ge=0, le=200, allow_inf_nan=False, description="°C"),
@@ -152,6 +154,9 @@ def _rises(points: tuple[tuple[float, float], ...]) -> bool:
     return bool(steps) and all(0 <= low[0] < high[0] and 0 <= low[1] < high[1] for low, high in steps)
 
 
+MEASURES = ("diameter", "height", "cone_height", "length", "table")
+
+
 class Tank(Table):
     """One finishing tank with all that belongs to it."""
 
@@ -186,6 +191,27 @@ class Tank(Table):
                 "table needs two or more [level, volume] points from 0 up, each above the one before"
             )
         return self
+
+    @model_validator(mode="after")
+    def _size_is_sensible(self) -> "Tank":
+        if not SMALLEST <= self.full_volume <= LARGEST:
+            given = " and ".join(key for key in MEASURES if getattr(self, key) is not None)
+            raise ValueError(
+                f"{given} make a tank of {self.full_volume * 1000:.4g} L; allowed is"
+                f" {SMALLEST * 1000:g} to {LARGEST * 1000:g} L (lengths are in m, volumes in m³)"
+            )
+        return self
+
+    @property
+    def full_volume(self) -> float:
+        """What it holds when full, m³; with flat ends where it lies."""
+        if self.table:
+            return self.table[-1][1]
+        area = pi / 4 * (self.diameter or 0.0) ** 2
+        if self.shape == "horizontal-cylinder":
+            return area * (self.length or 0.0)
+        cone = self.cone_height if self.shape == "cone-bottom" else 0.0
+        return area * ((self.height or 0.0) + (cone or 0.0) / 3)
 
     @model_validator(mode="after")
     def _standpipe_is_inside(self) -> "Tank":
