@@ -143,7 +143,7 @@ def test_a_terminal_without_the_characters_shows_others(tmp_path: Path) -> None:
     done = subprocess.run(command, capture_output=True, env=environment, timeout=60, check=False)
     assert done.returncode == 2
     assert b"Traceback" not in done.stderr
-    assert b"r?ben.toml: tank is missing" in done.stderr or rb"r\xfcben.toml: tank is missing" in done.stderr
+    assert b"r?ben.toml says nothing" in done.stderr or rb"r\xfcben.toml says nothing" in done.stderr
 
 
 def test_only_the_command_that_is_called_is_imported() -> None:
@@ -152,3 +152,9 @@ def test_only_the_command_that_is_called_is_imported() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout == "\n"
+
+
+def test_a_configuration_without_a_name_is_refused() -> None:
+    done = drydown("check", "--config", "")
+    assert done.returncode == 2
+    assert "argument --config: it names no file; allowed is the path of a TOML file" in done.stderr

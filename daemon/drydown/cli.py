@@ -97,7 +97,7 @@ class _Version(argparse.Action):
 def _config(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--config",
-        type=Path,
+        type=_file,
         default=DEFAULT_CONFIG,
         metavar="FILE",
         help=f"the site's configuration (default: {DEFAULT_CONFIG})",
@@ -131,6 +131,12 @@ def _check(parser: argparse.ArgumentParser) -> None:
     _config(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object a line")
     parser.add_argument("--notify", action="store_true", help="send a marked test on each notice route")
+
+
+def _file(text: str) -> Path:
+    if not text:
+        raise argparse.ArgumentTypeError("it names no file; allowed is the path of a TOML file")
+    return Path(text)
 
 
 def _picture(text: str) -> Path:

@@ -92,7 +92,7 @@ def test_a_simulated_run_is_read_whole_and_fast(tmp_path: Path) -> None:
             b'[{"n":"boathouse/heron/fuel/level","u":"cm","v":1,"t":2e9}]',
             "u is 'cm'; allowed is 'm'",
         ),
-        ("run.csv", b"time,level", "a recorded run is a .senml file (one array) or a .sensml file"),
+        ("run.csv", b"time,level", "ends in .csv; allowed is a recorded run: .senml (one array) or .sensml"),
     ],
 )
 def test_a_broken_file_is_refused_with_its_name_and_record(
@@ -130,3 +130,11 @@ def test_damage_anywhere_gives_a_run_or_a_sentence(
     except RecordedError as error:
         assert str(error).startswith(str(path))
         assert "\n" not in str(error)
+
+
+@pytest.mark.parametrize(("name", "said"), [("run.csv", "ends in .csv;"), ("run", "has no ending;")])
+def test_a_file_of_another_kind_is_told_what_it_is_and_what_is_allowed(
+    tmp_path: Path, name: str, said: str
+) -> None:
+    with pytest.raises(RecordedError, match=f"{said} allowed is a recorded run: .senml"):
+        read_run(tmp_path / name, "boathouse/heron/")

@@ -1,5 +1,6 @@
 """SenML against the text of RFC 8428 and against itself: packing and resolving are inverse."""
 
+import json
 import math
 import time
 from collections.abc import Iterator
@@ -52,7 +53,7 @@ def test_resolving_a_pack_gives_what_was_packed(originals: list[Record], base_na
         ({"v": 1}, "it has no name; needed is n or bn"),
         ({"n": 5, "v": 1}, "n is 5; allowed is text"),
         ({"n": ["a"], "v": 1}, "n is ['a']; allowed is text"),
-        ({"bn": None, "n": "a", "v": 1}, "bn is None; allowed is text"),
+        ({"bn": None, "n": "a", "v": 1}, "bn is null; allowed is text"),
         ({"bn": "a" * 200, "n": "b" * 100, "v": 1}, "bn + n has 300 characters; allowed are 255"),
         (
             {"n": "fuel level", "v": 1},
@@ -61,16 +62,16 @@ def test_resolving_a_pack_gives_what_was_packed(originals: list[Record], base_na
         ({"n": "a"}, "it has no value; needed is one of v, vb, vs, vd, or a sum s"),
         ({"n": "a", "v": 1, "vs": "x"}, "it has more than one value; allowed is one of v, vb, vs, vd"),
         ({"n": "a", "vb": True, "vd": ""}, "it has more than one value"),
-        ({"n": "a", "v": True}, "v is True; allowed is a finite number"),
+        ({"n": "a", "v": True}, "v is true; allowed is a finite number"),
         ({"n": "a", "v": "1"}, "v is '1'; allowed is a finite number"),
-        ({"n": "a", "v": None}, "v is None; allowed is a finite number"),
+        ({"n": "a", "v": None}, "v is null; allowed is a finite number"),
         ({"n": "a", "v": math.nan}, "v is nan; allowed is a finite number"),
         ({"n": "a", "v": -math.inf}, "v is -inf; allowed is a finite number"),
         ({"n": "a", "v": 10**400}, "v is 1000000000"),
         ({"n": "a", "bv": 1e308, "v": 1e308}, "bv + v is not finite"),
         ({"n": "a", "bs": 1e308, "s": 1e308}, "bs + s is not finite"),
         ({"n": "a", "v": 1, "bt": 1e308, "t": 1e308}, "bt + t is not finite"),
-        ({"n": "a", "v": 1, "t": False}, "t is False; allowed is a finite number"),
+        ({"n": "a", "v": 1, "t": False}, "t is false; allowed is a finite number"),
         ({"n": "a", "v": 1, "bt": "now"}, "bt is 'now'; allowed is a finite number"),
         ({"n": "a", "v": 1, "s": []}, "s is []; allowed is a finite number"),
         ({"n": "a", "v": 1, "bs": {}}, "bs is {}; allowed is a finite number"),
@@ -82,7 +83,7 @@ def test_resolving_a_pack_gives_what_was_packed(originals: list[Record], base_na
         ({"n": "a", "vs": "\ud800"}, "vs has half of a surrogate pair; allowed is whole Unicode text"),
         ({"n": "a", "v": 1, "u": 5}, "u is 5; allowed is text"),
         ({"n": "a", "v": 1, "u": "x" * 65}, "u has 65 characters; allowed are 64"),
-        ({"n": "a", "v": 1, "bu": False}, "bu is False; allowed is text"),
+        ({"n": "a", "v": 1, "bu": False}, "bu is false; allowed is text"),
         ({"n": "a", "vd": "aGkgCg=="}, "vd is 'aGkgCg=='; allowed is base64 of the URL-safe alphabet"),
         ({"n": "a", "vd": "a+/b"}, "vd is 'a+/b'; allowed is base64 of the URL-safe alphabet"),
         ({"n": "a", "vd": "abcde"}, "vd is 'abcde'; allowed is base64 of the URL-safe alphabet"),
@@ -244,3 +245,12 @@ def test_reading_and_writing_are_fast() -> None:
         took.append(time.process_time() - began)
     assert again == many
     assert len(many) / min(took) > 1e5  # records/s
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [(None, "v is null;"), (True, "v is true;"), (False, "v is false;"), ("x", "v is 'x';")],
+)
+def test_what_is_wrong_is_shown_as_the_file_has_it(value: object, said: str) -> None:
+    with pytest.raises(SenmlError, match=said):
+        decode(json.dumps([{"n": "fuel/temperature", "v": value}]).encode(), 0.0)

@@ -145,7 +145,8 @@ KINDS = "w1, gpio, iio, hwmon, mqtt, recorded, simulated"
         (
             "0.60 ",
             '"0.60"',
-            'tank.toml line 5: tank.diameter is "0.60"; allowed: a number greater than 0 and at most 10 (m, inside)',
+            'tank.toml line 5: tank.diameter is "0.60"; allowed: a number greater than 0'
+            " and at most 10 (m, inside)",
         ),
         (
             "0.60 ",
@@ -284,7 +285,8 @@ def test_faults_in_one_of_several_tanks_name_it() -> None:
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("", "tank.toml: tank is missing; allowed: one [tank], or several [[tank]]"),
+        ("", "tank.toml says nothing; start from a copy of deploy/boathouse.toml, and change that"),
+        ('site = "boathouse"', "tank.toml: tank is missing; allowed: one [tank], or several [[tank]]"),
         ("tank = 5", "tank.toml line 1: tank is 5; allowed: an array of any length, each entry a table with"),
         ("tank = []", "tank.toml line 1: tank is an array of 0; allowed: an array of any length"),
         ("[[tank]]\n[[tank.fuel]]", "tank.toml line 2: tank[1].fuel is an array of 1; allowed: a table with"),

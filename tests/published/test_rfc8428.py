@@ -325,7 +325,7 @@ def test_section_4_4_unknown_fields_are_ignored_unless_they_must_be_understood()
         ([0], "record 1: bver is 0; allowed is"),
         ([5.5], "record 1: bver is 5.5; allowed is"),
         (["10"], "record 1: bver is '10'; allowed is"),
-        ([True], "record 1: bver is True; allowed is"),
+        ([True], "record 1: bver is true; allowed is"),
         ([None, 5], "record 2: bver is 5 after 10; all records have the same version"),
         ([5, 10], "record 2: bver is 10 after 5; all records have the same version"),
         ([5, None, 5, 10], "record 4: bver is 10 after 5"),

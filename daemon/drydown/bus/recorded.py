@@ -47,8 +47,9 @@ def read_run(path: Path, base_name: str) -> list[Batch]:
 
 def _records(path: Path) -> list[Record]:
     if path.suffix not in _KINDS:
+        ends = f"ends in {path.suffix}" if path.suffix else "has no ending"
         raise RecordedError(
-            f"{path}: a recorded run is a .senml file (one array) or a .sensml file (a stream)"
+            f"{path} {ends}; allowed is a recorded run: .senml (one array) or .sensml (a stream)"
         )
     try:
         if not path.is_file():

@@ -13,6 +13,7 @@ This is the data model; `senml_json` is its JSON form. Section numbers are those
 Stricter than the RFC where it is silent: lengths are limited, numbers are finite, text is whole Unicode.
 """
 
+import json
 import re
 import sys
 from base64 import b64decode, urlsafe_b64encode
@@ -109,7 +110,7 @@ def pack(records: Iterable[Record], base_name: str = "") -> Iterator[dict[str, A
 
 def shown(value: object) -> str:
     """A value as a message can show it: short, and on one line."""
-    text = repr(value)
+    text = json.dumps(value) if value is None or isinstance(value, bool) else repr(value)
     return text if len(text) <= 40 else text[:37] + "…"
 
 

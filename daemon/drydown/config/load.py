@@ -51,6 +51,10 @@ def load(path: Path) -> Site:
 def parse(text: str, source: str) -> Site:
     """Check the text of a configuration; `source` is what messages call it. Raises ConfigError."""
     document = _toml(text, source)
+    if not document:
+        raise ConfigError(
+            f"{source} says nothing; start from a copy of deploy/boathouse.toml, and change that"
+        )
     draft = draft_of(document)
     complaints = draft.complaints
     try:
