@@ -9,6 +9,7 @@ from typing import Self
 from drydown.errors import UserError
 
 PATIENCE = 5.0  # s for a process to end when told to
+IMPATIENCE = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 
 
 class Children:
@@ -46,7 +47,8 @@ class Children:
 
     def end(self) -> None:
         """End all of them, the latest first. From here on nobody's impatience can leave one behind."""
-        signal.signal(signal.SIGINT, signal.SIG_IGN)
+        for number in IMPATIENCE:
+            signal.signal(number, signal.SIG_IGN)
         while self._processes:
             _, process = self._processes.popitem()
             process.terminate()
