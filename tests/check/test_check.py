@@ -5,6 +5,7 @@ import os
 import socket
 import subprocess
 import threading
+import time
 from collections.abc import Iterator
 from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
@@ -57,8 +58,9 @@ def test_where_all_works_it_says_so_and_exits_0(boathouse: Place) -> None:
     speaker.join()
     assert [part for part, (works, _) in found.items() if not works] == []
     assert code == 0
-    assert found["heron fuel/temperature"][1] == "It reads 30 Cel."
-    assert found["heron fuel/level"][1] == "It reads 0.6 m."
+    assert found["heron fuel/temperature"][1] == "It reads 30 °C."
+    assert found["heron fuel/level"][1] == "It reads 0.6 m: 170 L, bubbles included."
+    assert found["heron"][1] == "It holds 254 L when full, 43 L of it below the standpipe."  # π/4 · d² · h
     assert found["heron blower/running"][1] == "It says yes."
     assert set(found) >= {"configuration", "folder", "broker", "store", "pages", "notices", "clock"}
 
@@ -73,7 +75,33 @@ def test_what_does_not_work_is_named_with_what_to_mend(boathouse: Place, broker:
     assert set(wrong) == {"broker", "heron fuel/temperature", "heron blower/running"}
     assert "can't be reached: check that it runs" in wrong["broker"]
     assert "28-0000071c2a3b" in wrong["heron fuel/temperature"]
-    assert "has not sent" in wrong["heron blower/running"]
+    assert wrong["heron blower/running"] == "not tried: the broker is away."
+
+
+def test_rows_come_as_they_are_known_and_nothing_else_is_said(tmp_path: Path) -> None:
+    with place(tmp_path, free_port()) as made:
+        made.level(0.0)
+        made.thermometer.unplug()
+        began = time.monotonic()
+        process = subprocess.Popen(
+            [DRYDOWN, "check", "--config", made.config],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            env=os.environ | {"DRYDOWN_SYSFS": str(made.folder / "sys")},
+        )
+        assert process.stdout and process.stderr
+        came = [(time.monotonic() - began, line.split(maxsplit=1)[1]) for line in process.stdout]
+        assert process.wait() == 2
+        assert process.stderr.read() == ""
+    level, lost = (
+        next((at, line) for at, line in came if line.startswith(f"heron fuel/{name}"))
+        for name in ("level", "temperature")
+    )
+    assert "It reads 0 m: the tank is empty. If there is fuel in it, the probe is wrong." in level[1]
+    assert "28-0000071c2a3b" in lost[1]
+    assert level[0] < lost[0] - 1.5, "one that is known does not wait for one that is not"
+    assert came[-1][0] < 9
 
 
 @pytest.mark.broker
@@ -83,7 +111,7 @@ def test_while_the_watcher_runs_its_readings_are_told(boathouse: Place) -> None:
         boathouse.thermometer.show(22.0)
         boathouse.switch(False)
         _, found = check(boathouse)
-    assert found["heron fuel/level"] == (True, "It reads 0.6 m.")
+    assert found["heron fuel/level"] == (True, "It reads 0.6 m: 170 L, bubbles included.")
 
 
 def test_a_wrong_configuration_is_told_key_by_key(tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from drydown.condition.judge import State, condition, new_state
 from drydown.condition.table import EMPTY, SENSORS, sensor_of
+from drydown.condition.words import said
 from drydown.config.model import HwmonProbe, IioProbe, OneWireProbe, Probe
 from drydown.quantities import MEASURED, ZERO_CELSIUS
 from drydown.reading import Quality, Reading
@@ -316,3 +317,18 @@ def test_a_level_of_nothing_is_an_empty_tank_or_a_wrong_probe(level: float) -> N
     assert result.quality is DOUBTFUL
     assert "the tank is empty, or the level probe wrong" in result.reason
     assert qualities(judged([Reading(LEVEL, 0.0, EMPTY)])) == [GOOD]
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "words"),
+    [
+        (FUEL, 306.65, "33.5 °C"),
+        ("air/humidity", 0.55, "55 %"),
+        ("vapour/methanol", 0.0003, "300 ppm"),
+        ("vent/flow", 0.5, "0.5 m³/s"),
+        (LEVEL, 0.6, "0.6 m"),
+        ("vent/open", True, "yes"),
+    ],
+)
+def test_values_are_said_in_the_units_that_people_use(name: str, value: float | bool, words: str) -> None:
+    assert said(name, value) == words

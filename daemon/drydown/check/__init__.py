@@ -2,7 +2,9 @@
 
 import argparse
 import json
+import logging
 from collections.abc import Iterable
+from itertools import chain
 
 from drydown.check.finding import Finding
 from drydown.check.parts import findings
@@ -22,8 +24,9 @@ def main(args: argparse.Namespace) -> int:
         site = load(args.config)
     except ConfigError as error:
         return _tell([Finding("configuration", False, str(error))], args.json)
+    logging.getLogger("drydown").addHandler(logging.NullHandler())  # the findings say it in better words
     found = Finding("configuration", True, f"{args.config} describes {len(site.tank)} tank(s).")
-    return _tell((found, *findings(site, args.notify)), args.json)
+    return _tell(chain((found,), findings(site, args.notify)), args.json)
 
 
 def _tell(found: Iterable[Finding], as_json: bool) -> int:

@@ -63,6 +63,11 @@ class BrokerLine:
         said = trouble or f"{where} gives nothing back on {self._own}: see its access rules (ACL)"
         return Finding("broker", False, f"{said[0].upper()}{said[1:]}.".replace("..", "."))
 
+    @property
+    def is_away(self) -> bool:
+        """Whether there is nobody to send or get a message through."""
+        return self._connection is None or (self._connection.has_failed and not self._connection.up)
+
     def _comes_back(self) -> bool:
         end = time.monotonic() + PATIENCE
         while self._connection and not self._connection.has_failed and time.monotonic() < end:

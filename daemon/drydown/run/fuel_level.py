@@ -10,6 +10,18 @@ CALM = 120.0  # s after the blower has gone on or off until the level means some
 MOST_BUBBLES = 0.45  # share of gas; more is foam, not hold-up
 
 
+def vessel_of(tank: Tank) -> vessel.Vessel:
+    """The shape of a tank, from level to volume."""
+    return vessel.of_shape(
+        tank.shape,
+        diameter=tank.diameter,
+        height=tank.height,
+        cone_height=tank.cone_height,
+        length=tank.length,
+        table=tank.table,
+    )
+
+
 class FuelLevel:
     """Fed with every level that can be believed. Volumes in m³ at the fuel's own temperature.
 
@@ -18,14 +30,7 @@ class FuelLevel:
     """
 
     def __init__(self, tank: Tank) -> None:
-        self._vessel = vessel.of_shape(
-            tank.shape,
-            diameter=tank.diameter,
-            height=tank.height,
-            cone_height=tank.cone_height,
-            length=tank.length,
-            table=tank.table,
-        )
+        self._vessel = vessel_of(tank)
         self._flow = tank.blower.rated_flow
         self._density = fuel.FEEDSTOCKS[tank.fuel.feedstock].density
         self._below_standpipe = float(self._vessel.volume(tank.standpipe))

@@ -28,6 +28,11 @@ def parts_per_million(mole_fraction: float) -> str:
     return f"{significant(mole_fraction * 1e6, 2)} ppm"
 
 
+def litres(volume: float) -> str:
+    """A volume in m³: "170 L", "4.2 L"."""
+    return f"{volume * 1000:.0f} L" if volume >= 0.00995 else f"{significant(volume * 1000, 2)} L"
+
+
 def air_flow(flow: float) -> str:
     """Air that moves: "5.8 m³/s"."""
     return f"{significant(flow, 2)} m³/s"
