@@ -13,13 +13,13 @@ NOTHING_KNOWN = "The watcher says nothing of this tank."
 
 @dataclass(frozen=True, slots=True)
 class TankLine:
-    """One tank of the list; `alarm` and its priority are empty where none stands."""
+    """One tank of the list; `alarm`, how urgent it is, and the word for that are empty where none stands."""
 
     name: str
     headline: str
     alarm: str = ""
-    priority: str = ""
-    priority_word: str = ""
+    urgency: str = ""
+    urgency_word: str = ""
 
 
 def line_of(tank: Tank, state: State | None, zone: tzinfo) -> TankLine:
@@ -31,5 +31,5 @@ def line_of(tank: Tank, state: State | None, zone: tzinfo) -> TankLine:
     if not cards:
         return TankLine(tank.name, sentence)
     first = cards[0]
-    title = f"Over: {first.title}" if first.over else first.title
-    return TankLine(tank.name, sentence, title, first.priority, first.priority_word)
+    urgency = ("over", "Over") if first.over else (first.priority, first.priority_word)
+    return TankLine(tank.name, sentence, first.title, *urgency)

@@ -193,7 +193,10 @@ def test_the_parts_are_those_of_the_page() -> None:
 
 def test_numbers_stay_with_what_they_count() -> None:
     said = render.tied("about 0.42 %, from 15 to 45 min, 4 h 10 min, 3 horses, 5 mg/kg")
-    assert said.replace("\N{NO-BREAK SPACE}", "_") == "about 0.42_%, from 15 to 45_min, 4_h 10_min, 3 horses, 5_mg/\N{WORD JOINER}kg"
+    assert (
+        said.replace("\N{NO-BREAK SPACE}", "_")
+        == "about 0.42_%, from 15 to 45_min, 4_h 10_min, 3 horses, 5_mg/\N{WORD JOINER}kg"
+    )
 
 
 def test_the_list_says_a_line_of_each_tank() -> None:
@@ -208,7 +211,7 @@ def test_the_list_says_a_line_of_each_tank() -> None:
     page = text(render.front_page("boathouse", lines))
     assert "heron The fuel is settling." in page
     assert "Emergency The blower runs and the vent is closed" in page
-    assert "Over: The blower runs and the vent is closed" in page
+    assert "Over The blower runs and the vent is closed" in page
     assert "The watcher says nothing of this tank." in page
 
 
