@@ -28,7 +28,13 @@ GUESSED_AIR, GUESSED_HUMIDITY = 287.5, 0.55  # K, fraction; where never measured
 LEAST_SIGMA = 0.04  # of ln content: no belief is sharper than the model
 SLACK = 1.03  # of methanol's σ: what the linearised belief leaves out (simulated runs)
 FADING = 0.12  # of the fall in ln below the limit: how well a long decay is known
-UNMEASURED = 1.3  # on σ of ln water and ln floor where air was never measured: it enters as a product
+# What the probe sees is heat, which goes with the content and not with its logarithm, so the belief in ln
+# leans to the low side (tails counted on simulated runs). Claims do not use the narrower side.
+METHANOL = ranges.Sides(below=1.20, above=0.86)
+EMISSION = ranges.Sides(below=1.20 * SLACK, above=SLACK)
+# the same of ln water and ln floor where air was never measured: it enters as a product
+UNMEASURED = ranges.Sides(below=1.6, above=1.25)
+EVEN = ranges.Sides()
 GUSTS = 0.06  # of ln emission: surges, and drops that fall back from a cold lid
 MIXING = 0.06  # K, what the first minutes of mixing do beside the model
 TIMING = 2.5  # s, by which a steep reading may be early or late beside its lag
@@ -248,11 +254,11 @@ class Estimator:
         bubbling = drive._replace(running=np.ones(1))
         at_once = present(cloud, bubbling, smoother.vessel)
         fading = FADING * max(math.log(self._tank.methanol_limit) - float(state[LN_METHANOL]), 0.0)
-        unmeasured = UNMEASURED if self._air is None else 1.0
+        damp = UNMEASURED if self._air is None else EVEN
         sigmas = [ranges.sigma_of(by_theta[i], covariance) for i in (LN_METHANOL, LN_WATER)]
         methanol = float(state[LN_METHANOL]), math.hypot(SLACK * sigmas[0], LEAST_SIGMA, fading)
-        water = float(state[LN_WATER]), math.hypot(unmeasured * sigmas[1], LEAST_SIGMA)
-        emission = ranges.stretched(at_once.emission, SLACK, math.hypot(GUSTS, fading))
+        water = float(state[LN_WATER]), math.hypot(sigmas[1], LEAST_SIGMA)
+        emission = ranges.stretched(at_once.emission, EMISSION, math.hypot(GUSTS, fading))
         age = math.inf if self._ends is None else now - self._ends[0]
         if self._ends is None or age >= OLD or (age >= AGED and not self._busy):
             self._ends = (now, self._look_ahead(cloud, bubbling))
@@ -261,9 +267,9 @@ class Estimator:
         return Estimate(
             time=now,
             run_time=self._run_time,
-            methanol=ranges.content(*methanol),
-            water=ranges.content(*water),
-            water_floor=ranges.of_draws(ranges.stretched(at_once.floor, unmeasured)),
+            methanol=ranges.content(*methanol, METHANOL),
+            water=ranges.content(*water, damp),
+            water_floor=ranges.of_draws(ranges.stretched(at_once.floor, damp)),
             emission=ranges.of_draws(emission) if running else NO_EMISSION,
             methanol_done_at=ranges.moment(then, found.methanol),
             dry_at=ranges.moment(then, found.dry),
@@ -281,13 +287,15 @@ class Estimator:
     ) -> Evidence:
         assert self._posterior is not None
         contents = np.exp(cloud.states[LN_WATER, :, 0])
-        distance = math.log(float(np.median(contents) / np.median(at_once.floor)))
+        distance = math.log(ranges.middle(contents) / ranges.middle(at_once.floor))
         return Evidence(
             run_time=self._run_time,
             silence=now - self._last_reading,
             explained=self._explained(),
-            methanol_within=ranges.chance_within(self._tank.methanol_limit, *methanol),
-            water_within=ranges.chance_within(self._tank.water_limit, *water),
+            methanol_within=ranges.chance_within(self._tank.methanol_limit, *methanol, EVEN),
+            water_within=ranges.chance_within(
+                self._tank.water_limit, *water, UNMEASURED if self._air is None else EVEN
+            ),
             floor_above=float((at_once.floor > self._tank.water_limit).mean()),
             at_floor=abs(distance) < AT_FLOOR,
             rising=float((at_once.wetting > TRACE * contents).mean()),

@@ -108,11 +108,12 @@ def ends(
     return Ends(_crossing(t, m), _crossing(t, np.maximum(m, w)))
 
 
+_SOME = np.concatenate((np.arange(FOLLOWED // 2), DRAWS // 2 + np.arange(FOLLOWED // 2)))
+
+
 def followed(cloud: Cloud) -> Cloud:
     """Fewer draws for the way ahead: still pairs about the mean."""
-    half, some = DRAWS // 2, FOLLOWED // 2
-    pick = np.r_[0:some, half : half + some]
-    return Cloud(cloud.offsets[pick], cloud.values[:, pick], cloud.states[:, pick])
+    return Cloud(cloud.offsets[_SOME], cloud.values[:, _SOME], cloud.states[:, _SOME])
 
 
 def _crossing(times: Array, over: Array) -> Array:
