@@ -1,4 +1,4 @@
-"""Says on the broker what a tank's core decides, and keeps each thing until every recorder has it.
+"""Says on the broker what a tank's core decides, and keeps each thing in memory until every recorder has it.
 
 Live entries go out as they come. After a reconnect, when a recorder asks (by saying its cursor again), or
 when none has moved its cursor for long, everything not confirmed is sent again in order, a window at a time

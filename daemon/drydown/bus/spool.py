@@ -13,7 +13,7 @@ Rules
 - A recorder ahead of the newest number means that our counter went back (a lost or older file). The entries
   are then numbered on from there, which is safe because recording twice is recording once.
 
-Pure: no I/O and no clock.
+Pure: no I/O and no clock. All of it is in memory, and gone with the process.
 """
 
 from collections import deque
