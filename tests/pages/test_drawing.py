@@ -15,7 +15,7 @@ TANKS = {
     "cone": heron(shape="cone-bottom", height=0.66, cone_height=0.25),
     "lying": heron(shape="horizontal-cylinder", diameter=0.60, height=None, length=1.0),
     "table": heron(shape="table", table=((0.0, 0.0), (0.5, 0.1), (0.8, 0.2)), diameter=None, height=None),
-    "slim": heron(diameter=0.05, height=2.0),
+    "slim": heron(diameter=0.10, height=2.0),
     "flat": heron(diameter=3.0, height=0.4),
 }
 HEIGHTS = {"upright": 0.90, "cone": 0.91, "lying": 0.60, "table": 0.80, "slim": 2.0, "flat": 0.4}
