@@ -1,4 +1,4 @@
-"""What the documentation shows exists: the example configuration loads, and every command it names is real."""
+"""What the documents show exists: the example configuration loads, every command that they name is real."""
 
 import re
 from pathlib import Path
