@@ -49,13 +49,20 @@ def nobody_meddles(now: Scene, _: float) -> Scene:
 
 @lru_cache(maxsize=64)
 def batch(
-    seed: int, kit: str, change: Change = nothing_changed, meddle: Meddle = nobody_meddles
+    seed: int,
+    kit: str,
+    change: Change = nothing_changed,
+    meddle: Meddle = nobody_meddles,
+    noise: int = 0,
 ) -> tuple[TankPriors, tuple[Row, ...]]:
-    """The tank of a seed with the probes of a kit: `change` alters the scenario, `meddle` every moment."""
+    """The tank of a seed with the probes of a kit: `change` alters the scenario, `meddle` every moment.
+
+    `noise` seeds the probes' own noise.
+    """
     scenario, rated = draw(seed, kit)
     scenario = change(scenario)
     area = math.pi * (scenario.tank.vessel.diameter or 0.0) ** 2 / 4
-    start, dice = scenario.switches[0], Random(f"batch {seed}")
+    start, dice = scenario.switches[0], Random(f"batch {seed} {noise}")
     now, moment = scene.look(scene.open_scene(scenario), scenario.inputs(0.0), 0.0, dice)
     rows = []
     while moment.elapsed < scenario.duration:
