@@ -54,7 +54,7 @@ def test_a_board_may_say_itself_that_a_reading_is_bad() -> None:
         ({"n": "air/temperature"}, "not SenML"),
         ([], "not SenML"),
         ([{"n": "air/temperature", "u": "K", "v": 284.65}], "u is 'K'; allowed is 'Cel'"),
-        ([{"n": "air/temperature", "v": 11.5}], "u is None; allowed is 'Cel'"),
+        ([{"n": "air/temperature", "v": 11.5}], "u is null; allowed is 'Cel'"),
         ([{"n": "air/temperature", "u": "Cel", "vs": "warm"}], "allowed is v, a number"),
         ([{"n": "air/temperature", "u": "Cel", "vb": True}], "allowed is v, a number"),
         ([{"n": "blower/running", "v": 1}], "allowed is vb, true or false"),

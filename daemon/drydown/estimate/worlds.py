@@ -50,7 +50,8 @@ def _values(spread: Spread, source: Source) -> Array:
     side = np.where(scores < 0.0, spread.low, spread.high)
     if spread.low > NOTHING:
         return cast(Array, spread.median * (side / spread.median) ** np.abs(scores))
-    return np.maximum(spread.median + (side - spread.median) * np.abs(scores), 0.0)
+    straight: Array = np.maximum(spread.median + (side - spread.median) * np.abs(scores), 0.0)
+    return straight
 
 
 def spread_of(values: Array) -> Spread:
