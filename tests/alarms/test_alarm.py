@@ -114,7 +114,7 @@ def test_losing_the_probe_makes_neither_emergency_nor_latch_go_away() -> None:
     list(watched.alarm.reset(20, "Ada"))
     watched.look(21, 0)
     assert watched.look(24, 0) == ["raised"]
-    assert watched.alarm.priority is Priority.HIGH  # what is over is over
+    assert str(watched.alarm.priority) == "high"  # what is over is over
 
 
 def test_a_shelf_ends_at_the_latest_after_a_day() -> None:

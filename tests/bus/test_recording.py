@@ -249,7 +249,9 @@ def test_sending_again_leaves_the_newest_word_on_an_alarm_retained(broker: Mosqu
         cursor = TOPICS.recorded("store")
         mqtt_publish.single(cursor, b'{"batch":0}', qos=1, port=broker.port)  # a recorder asks, and is gone
         until(lambda: talker.publisher._published > watching and talker.publisher._in_flight == 0)
-        retained = mqtt_subscribe.simple(TOPICS.alarm("fuel-hot"), qos=1, port=broker.port)
+        retained = mqtt_subscribe.simple(  # type: ignore[no-untyped-call]
+            TOPICS.alarm("fuel-hot"), qos=1, port=broker.port
+        )
         assert json.loads(retained.payload)["change"] == "returned"
 
 
@@ -263,6 +265,7 @@ def test_others_see_whether_the_watcher_is_there(broker: Mosquitto, tmp_path: Pa
         until(lambda: watcher.connection.up)
         watcher._client.subscribe(TOPICS.online, qos=1)
         until(lambda: seen == [True])
+        assert talker.publisher._client._sock
         talker.publisher._client._sock.close()  # as when the board loses its power
         until(lambda: seen[:3] == [True, False, True], 40)
     until(lambda: seen[-1] is False)

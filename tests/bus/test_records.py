@@ -57,6 +57,7 @@ def test_readings_come_back_to_nine_digits(originals: list[Reading]) -> None:
     for original in originals:
         reading = found[original.name, original.time]
         quantity = (MEASURED | DERIVED)[original.name]
+        assert original.value is not None
         size = max(abs(original.value), abs(quantity.offset), 1e-9)
         assert reading.value == pytest.approx(original.value, abs=1e-8 * size)
         assert isinstance(reading.value, bool) == quantity.is_boolean
@@ -102,8 +103,8 @@ def test_what_is_not_the_tanks_is_passed_over() -> None:
     ("record", "told"),
     [
         (Record(BASE + "fuel/temperature", BOOT, 306.4, "K"), "u is 'K'; allowed is 'Cel'"),
-        (Record(BASE + "fuel/temperature", BOOT, 33.3), "u is None; allowed is 'Cel'"),
-        (Record(BASE + "fuel/temperature", BOOT, True, "Cel"), "its value is True; allowed is v, a number"),
+        (Record(BASE + "fuel/temperature", BOOT, 33.3), "u is null; allowed is 'Cel'"),
+        (Record(BASE + "fuel/temperature", BOOT, True, "Cel"), "its value is true; allowed is v, a number"),
         (Record(BASE + "fuel/temperature", BOOT, "33", "Cel"), "its value is '33'; allowed is v, a number"),
         (Record(BASE + "blower/running", BOOT, 1.0), "its value is 1.0; allowed is vb, true or false"),
         (Record(BASE + "fuel/level/quality", BOOT, "fine: x"), "vs begins with 'fine'; allowed are good, "),
@@ -162,7 +163,7 @@ def test_an_estimate_is_named_as_the_design_says() -> None:
 @pytest.mark.parametrize(
     ("changed", "told"),
     [
-        ({"estimate/verdict": None}, "estimate/verdict is None; allowed are unknown, drying, dry, "),
+        ({"estimate/verdict": None}, "estimate/verdict is null; allowed are unknown, drying, dry, "),
         ({"estimate/verdict": "done"}, "estimate/verdict is 'done'; allowed are unknown, drying, dry, "),
         ({"estimate/run_time": None}, "estimate/run_time is missing"),
         ({"estimate/methanol/low": None}, "estimate/methanol/low is missing"),

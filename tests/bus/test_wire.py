@@ -11,7 +11,7 @@ from drydown.bus import intake, wire
 from drydown.bus.records import QUANTITIES
 from drydown.bus.spool import EVENT, SERIES, Message
 from drydown.estimate.result import Estimate, Spread, Verdict
-from drydown.quantities import DERIVED, MEASURED
+from drydown.quantities import DERIVED, MEASURED, Quantity
 from drydown.reading import Quality, Reading
 
 BASE = "boathouse/heron/"
@@ -42,9 +42,7 @@ def test_a_reading_that_is_not_good_brings_its_reason() -> None:
     pack = intake.pack(packed(wire.readings([reading], to_unix)), BASE)
     assert pack.rows == [("fuel/temperature", "Cel", "number", 1_789_200_000_000, 85.0, None)]
     assert pack.judgements == [
-        intake.Judgement(
-            "fuel/temperature", 1_789_200_000_000, "bad", "85.0 is the value after power-on"
-        )
+        intake.Judgement("fuel/temperature", 1_789_200_000_000, "bad", "85.0 is the value after power-on")
     ]
 
 
@@ -67,13 +65,14 @@ def test_a_reading_without_a_value_is_still_told(value: float | None) -> None:
         max_size=20,
     )
 )
-def test_values_and_times_survive_the_wire(drawn: list[tuple]) -> None:
+def test_values_and_times_survive_the_wire(drawn: list[tuple[Quantity, float, float]]) -> None:
     sent = [Reading(quantity.name, time, value) for quantity, value, time in drawn]
     rows = intake.pack(packed(wire.readings(sent, to_unix)), BASE).rows
     for reading, (name, unit, kind, time, value, text) in zip(sent, rows, strict=True):
         quantity = QUANTITIES[reading.name]
         assert (name, unit, kind, text) == (reading.name, quantity.unit, "number", None)
         assert time == pytest.approx(to_unix(reading.time) * 1000, abs=1.01)
+        assert reading.value is not None
         assert value == pytest.approx(quantity.from_si(reading.value), rel=1e-8, abs=1e-8)
 
 

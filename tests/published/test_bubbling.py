@@ -27,9 +27,10 @@ def test_a_spa_blower_warms_the_air_by_some_kelvin() -> None:
 def hikita(velocity: float, viscosity: float, density: float, tension: float) -> float:
     """Hikita et al., Chem. Eng. J. 20:59, 1980, for air at 20 °C; from memory."""
     capillary = velocity * viscosity / tension
-    morton = viscosity**4 * 9.80665 / (density * tension**3)
+    morton: float = viscosity**4 * 9.80665 / (density * tension**3)
     gas = (1.2 / density) ** 0.062 * (1.8e-5 / viscosity) ** 0.107
-    return 0.672 * capillary**0.578 * morton**-0.131 * gas
+    holdup: float = 0.672 * capillary**0.578 * morton**-0.131 * gas
+    return holdup
 
 
 @pytest.mark.parametrize("velocity", [0.02, 0.04, 0.06, 0.08, 0.10])

@@ -157,12 +157,13 @@ def test_section_5_1_2_each_second_of_the_previous_five_with_an_earlier_version(
 def test_section_7_the_xml_form_of_5_1_2_holds_the_same() -> None:
     # Read here by another route: the arithmetic of section 4 on the attributes of section 7.
     expected = []
-    base = {"bn": "", "bt": "0", "bu": None}
+    base: dict[str, str] = {}
     for element in ElementTree.fromstring(SECTION_7_XML):
-        base |= {label: element.attrib[label] for label in base if label in element.attrib}
-        field = element.attrib.get
-        time = float(base["bt"]) + float(field("t", "0"))
-        expected.append(Record(base["bn"] + field("n"), time, float(field("v")), field("u", base["bu"])))
+        base |= {label: element.attrib[label] for label in ("bn", "bt", "bu") if label in element.attrib}
+        field = element.attrib
+        time = float(base.get("bt", "0")) + float(field.get("t", "0"))
+        name, unit = base.get("bn", "") + field["n"], field.get("u", base.get("bu"))
+        expected.append(Record(name, time, float(field["v"]), unit))
     assert list(resolve(json.loads(SECTION_5_1_2_SECONDS), NOW)) == expected
 
 

@@ -98,7 +98,7 @@ def test_warmed_as_advised_it_gets_dry(air: float, humidity: float) -> None:
     assert damp.truth.water > LIMIT
     assert [notice.kind for notice in damp.notices if notice.kind == "dry"] == []
     told = next(notice for notice in damp.notices if notice.kind == "air-limited")
-    assert told.values["advice/warm-fuel/temperature"] > ZERO_CELSIUS + 25
+    assert float(told.values["advice/warm-fuel/temperature"]) > ZERO_CELSIUS + 25
     damp.warm = damp.advice("warm-fuel").values["temperature"]
     damp.play(6 * HOUR, running=True)
     assert damp.truth.water <= LIMIT

@@ -126,7 +126,7 @@ def test_the_blower_runs_on_longer_than_allowed() -> None:
 
 
 @pytest.mark.parametrize("how", [Fails("28-0000071c2a3b is not on the 1-Wire bus"), SILENT])
-def test_the_fuel_probe_is_unplugged_and_plugged_in_again(how: object) -> None:
+def test_the_fuel_probe_is_unplugged_and_plugged_in_again(how: Fails | None) -> None:
     story = Story(heron(), at_rest())
     story.at(100, {"fuel/temperature": how})
     late = 165 if how is SILENT else 130  # a silent probe counts as absent after 30 s

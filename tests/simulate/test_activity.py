@@ -3,6 +3,10 @@
 import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
+from hypothesis import given
+from hypothesis import strategies as st
+from thermo.unifac import DOUFIP2016, DOUFSG, UFIP, UFSG, UNIFAC
+
 from drydown.simulate.activity import (
     DORTMUND,
     GAS_CONSTANT,
@@ -15,9 +19,6 @@ from drydown.simulate.activity import (
 from drydown.simulate.activity import UNIFAC as ORIGINAL
 from drydown.simulate.fuel import Fuel
 from drydown.simulate.offgas import surface_of
-from hypothesis import given
-from hypothesis import strategies as st
-from thermo.unifac import DOUFIP2016, DOUFSG, UFIP, UFSG, UNIFAC  # type: ignore[import-untyped]
 
 # subgroup numbers of both models: 1 CH3, 2 CH2, 6 CH=CH, 15 CH3OH, 22 CH2COO
 MOLECULES = {

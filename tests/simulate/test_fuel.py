@@ -5,6 +5,9 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
+from hypothesis import given
+from hypothesis import strategies as st
+
 from drydown.physics import methanol, water
 from drydown.simulate import facts
 from drydown.simulate.activity import Activity, Ester
@@ -16,8 +19,6 @@ from drydown.simulate.fuel import (
     Fuel,
 )
 from drydown.simulate.offgas import hold_up
-from hypothesis import given
-from hypothesis import strategies as st
 
 ACTIVITY = Activity(Ester(0.15, 0.5, 0.35))
 FUEL = Fuel(ACTIVITY)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from random import Random
 
 import pytest
+
 from drydown.quantities import ZERO_CELSIUS
 from drydown.simulate.instruments import BASIC, EVERYTHING, Instruments, Memory, read
 from drydown.simulate.parts import Inputs, Truth

@@ -5,6 +5,7 @@ from dataclasses import replace
 from random import Random
 
 import pytest
+
 from drydown.simulate.batch import HERON, Timetable, heron
 from drydown.simulate.draw import KITS, draw
 from drydown.simulate.instruments import EVERYTHING

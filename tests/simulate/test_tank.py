@@ -6,14 +6,15 @@ from itertools import pairwise
 
 import pytest
 from CoolProp.CoolProp import PropsSI
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
 from drydown.simulate.activity import Activity, Ester
 from drydown.simulate.draw import draw
 from drydown.simulate.fuel import Fuel
 from drydown.simulate.parts import Heat, Inputs, TankState, TankTruth, Transfer
 from drydown.simulate.tank import advance, begin, heat_content, observe
 from drydown.simulate.vessel import Vessel
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 FUEL = Fuel(Activity(Ester(0.15, 0.5, 0.35)))
 TANK = TankTruth(Vessel("vertical-cylinder", 0.55, height=0.85), FUEL)

@@ -1,10 +1,11 @@
 """Volumes of the simulated tanks, against the `fluids` library."""
 
 import pytest
-from drydown.simulate.vessel import Vessel
 from fluids.geometry import TANK
 from hypothesis import given
 from hypothesis import strategies as st
+
+from drydown.simulate.vessel import Vessel
 
 UPRIGHT = Vessel("vertical-cylinder", 0.60, height=0.90)
 CONE = Vessel("cone-bottom", 0.60, height=0.66, cone_height=0.25)

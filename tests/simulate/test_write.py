@@ -9,6 +9,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+
 from drydown.simulate.draw import KITS
 from drydown.simulate.write import write_run
 

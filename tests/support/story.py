@@ -12,7 +12,16 @@ from dataclasses import dataclass, field
 from drydown.commands import Command
 from drydown.config.model import Tank
 from drydown.core import Core
-from drydown.effects import AlarmChanged, Change, Effect, NoticeDue, StageChanged
+from drydown.effects import (
+    AlarmChanged,
+    Change,
+    Conditioned,
+    Derived,
+    Effect,
+    Estimated,
+    NoticeDue,
+    StageChanged,
+)
 from drydown.reading import Quality, Reading
 
 SILENT = None  # no reading at all
@@ -103,7 +112,7 @@ class Story:
         return due
 
     def _check(self, came: list[Effect]) -> None:
-        left = [(said(effect), effect.time - self.beginning) for effect in came if is_news(effect)]
+        left = [(said(effect), time_of(effect) - self.beginning) for effect in came if is_news(effect)]
         for happening, after, before in self._wanted:
             found = next((one for one in left if one[0] == happening and after <= one[1] <= before), None)
             assert found, f"wanted {happening!r} between {after} and {before} s; came: {left}"
@@ -114,6 +123,16 @@ class Story:
 def is_news(effect: Effect) -> bool:
     """Whether a story has to want it: not that an alarm which nothing could raise is out of service."""
     return not (isinstance(effect, AlarmChanged) and effect.change is Change.REMOVED)
+
+
+def time_of(effect: Effect) -> float:
+    """When it happened."""
+    match effect:
+        case Conditioned(reading=reading) | Derived(reading=reading):
+            return reading.time
+        case Estimated(estimate=estimate):
+            return estimate.time
+    return effect.time
 
 
 def said(effect: Effect) -> str:

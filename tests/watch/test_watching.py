@@ -10,6 +10,7 @@ from typing import Any
 
 import paho.mqtt.client as paho
 import pytest
+from paho.mqtt.enums import CallbackAPIVersion
 
 from drydown.bus.local_client import WatcherError, ask
 from drydown.store.read import StoreReader
@@ -31,7 +32,7 @@ class Onlooker:
 
     def __init__(self, port: int) -> None:
         self.heard: list[tuple[str, Any]] = []
-        self.client = paho.Client(paho.CallbackAPIVersion.VERSION2, protocol=paho.MQTTv311)
+        self.client = paho.Client(CallbackAPIVersion.VERSION2, protocol=paho.MQTTv311)
         self.client.on_message = lambda _c, _d, one: self.heard.append(
             (one.topic.removeprefix(f"{TOPICS.base}/"), json.loads(one.payload or b"null"))
         )
