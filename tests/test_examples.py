@@ -1,4 +1,4 @@
-"""What the documents show exists: the example configuration loads, every command that they name is real."""
+"""What the documentation shows exists: the example configuration loads, and its commands are real."""
 
 import re
 from pathlib import Path
