@@ -19,6 +19,7 @@ from drydown.bus.broker import KEEPALIVE, Connection, make_client
 from drydown.bus.topics import ROOT, TankTopics, tank_of
 from drydown.config.load import load
 from drydown.config.model import Site
+from drydown.config.unbuilt import unbuilt
 from drydown.logs import set_up
 from drydown.single import hold
 from drydown.store.schema import COMMIT_AFTER, StoreError
@@ -262,7 +263,10 @@ class RecordService:
 def main(args: argparse.Namespace) -> int:
     """Record the site of `args.config` until SIGTERM or SIGINT. Raises UserError."""
     set_up()
-    service = RecordService(load(args.config))
+    site = load(args.config)
+    for key, message in unbuilt(site):
+        log.warning("%s: %s", key, message)
+    service = RecordService(site)
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: service.stop())
     service.run()

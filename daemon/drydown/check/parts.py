@@ -14,6 +14,7 @@ from drydown.check.finding import Finding
 from drydown.check.probes import probe_findings
 from drydown.clock import Clock
 from drydown.config.model import Route, Site
+from drydown.config.unbuilt import unbuilt
 from drydown.effects import Priority
 from drydown.errors import UserError
 from drydown.notices import routes
@@ -35,6 +36,8 @@ def findings(site: Site, notify: bool) -> Iterator[Finding]:
     yield pages_finding(site.serve.host, site.serve.port)
     yield from route_findings(site.notices.routes, notify)
     yield clock_finding()
+    for key, message in unbuilt(site):
+        yield Finding(key, False, message)
 
 
 def folder_finding(folder: Path) -> Finding:

@@ -1,0 +1,22 @@
+"""What is configured in vain is told, key by key."""
+
+from pathlib import Path
+
+from drydown.config.load import parse
+from drydown.config.unbuilt import unbuilt
+
+PLAIN = (Path(__file__).parents[2] / "deploy" / "boathouse.toml").read_text()
+VAIN = '\n[store]\nraw_days = 30\n[forward]\nurl = "http://127.0.0.1:8428"\norg = "o"\nbucket = "b"\ntoken_file = "t"\n'
+
+
+def test_a_plain_site_has_nothing_in_vain() -> None:
+    assert list(unbuilt(parse(PLAIN, "site.toml"))) == []
+
+
+def test_every_key_that_nothing_heeds_is_named() -> None:
+    text = PLAIN.replace("[notices]", '[notices]\nheartbeat = "http://127.0.0.1:9/"') + VAIN
+    assert [key for key, _ in unbuilt(parse(text, "site.toml"))] == [
+        "[forward]",
+        "[notices] heartbeat",
+        "[store] raw_days",
+    ]
