@@ -6,7 +6,15 @@ from drydown.config.load import parse
 from drydown.config.unbuilt import unbuilt
 
 PLAIN = (Path(__file__).parents[2] / "deploy" / "boathouse.toml").read_text()
-VAIN = '\n[store]\nraw_days = 30\n[forward]\nurl = "http://127.0.0.1:8428"\norg = "o"\nbucket = "b"\ntoken_file = "t"\n'
+VAIN = """
+[store]
+raw_days = 30
+[forward]
+url = "http://127.0.0.1:8428"
+org = "o"
+bucket = "b"
+token_file = "t"
+"""
 
 
 def test_a_plain_site_has_nothing_in_vain() -> None:
