@@ -1,5 +1,7 @@
 """What every answer to a request that can't be met has to be."""
 
+from http import HTTPStatus
+
 import httpx
 
 
@@ -13,7 +15,7 @@ def check_problem(answer: httpx.Response, status: int, *said: str) -> str:
     body = answer.json()
     assert body.keys() == {"type", "title", "status", "detail"}
     assert (body["type"], body["status"]) == ("about:blank", status)
-    assert body["title"] == httpx.codes.get_reason_phrase(status)
+    assert body["title"] == HTTPStatus(status).phrase  # 422 has another since RFC 9110
     detail: str = body["detail"]
     assert detail[0].isupper() or ": " in detail, "a sentence, or what is wrong with a field"
     assert detail.endswith("."), detail
