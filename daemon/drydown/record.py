@@ -7,7 +7,6 @@ again, which asks the watcher for what follows it.
 
 import argparse
 import logging
-import signal
 import time
 from collections.abc import Iterable
 from pathlib import Path
@@ -17,13 +16,11 @@ import paho.mqtt.client as paho
 from drydown.bus import intake
 from drydown.bus.broker import KEEPALIVE, Connection, make_client
 from drydown.bus.topics import ROOT, TankTopics, tank_of
-from drydown.config.load import load
 from drydown.config.model import Site
-from drydown.config.unbuilt import unbuilt
-from drydown.logs import set_up
 from drydown.single import hold
 from drydown.store.schema import COMMIT_AFTER, StoreError
 from drydown.store.write import StoreWriter
+from drydown.unit import run_unit
 
 RECORDER = "store"  # the name of this recorder's cursor
 COMMIT_ROWS, COMMIT_BATCHES = 10_000, 200  # so many are committed without waiting for the time
@@ -262,12 +259,4 @@ class RecordService:
 
 def main(args: argparse.Namespace) -> int:
     """Record the site of `args.config` until SIGTERM or SIGINT. Raises UserError."""
-    set_up()
-    site = load(args.config)
-    for key, message in unbuilt(site):
-        log.warning("%s: %s", key, message)
-    service = RecordService(site)
-    for number in (signal.SIGTERM, signal.SIGINT):
-        signal.signal(number, lambda *_: service.stop())
-    service.run()
-    return 0
+    return run_unit(args, RecordService)

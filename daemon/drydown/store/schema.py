@@ -1,6 +1,8 @@
 """The shape of the SQLite store, and how one is opened: made when absent, refused when it is not ours."""
 
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from drydown.errors import UserError
@@ -61,14 +63,8 @@ def open_for_writing(path: Path) -> sqlite3.Connection:
         connection = sqlite3.connect(path, isolation_level=None, timeout=10, check_same_thread=False)
     except (OSError, sqlite3.Error) as error:
         raise StoreError(f"{path}: the store can't be opened ({error}); {_mend(path)}") from error
-    try:
+    with _closed_on_trouble(connection, path):
         _prepare(connection, path)
-    except sqlite3.Error as error:
-        connection.close()
-        raise StoreError(explain(error, path)) from error
-    except StoreError:
-        connection.close()
-        raise
     return connection
 
 
@@ -86,19 +82,13 @@ def open_for_reading(path: Path) -> sqlite3.Connection:
         )
     except sqlite3.Error as error:
         raise StoreError(f"{path}: the store can't be opened ({error}); {_mend(path)}") from error
-    try:
+    with _closed_on_trouble(connection, path):
         _check_ours(connection, path)
         version = _pragma(connection, "user_version")
         if version == 0:
             raise StoreError(f"{path}: there is nothing in the store yet; `drydown record` fills it.")
         if version < VERSION:
             raise StoreError(f"{path}: the store is of an older drydown; start `drydown record` once.")
-    except sqlite3.Error as error:
-        connection.close()
-        raise StoreError(explain(error, path)) from error
-    except StoreError:
-        connection.close()
-        raise
     return connection
 
 
@@ -116,6 +106,19 @@ def explain(error: sqlite3.Error, path: Path) -> str:
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
         return f"{path}: another program holds the store; end it, or name another file under [store] path."
     return f"{path}: the store does not work ({error}); {_mend(path)}"
+
+
+@contextmanager
+def _closed_on_trouble(connection: sqlite3.Connection, path: Path) -> Iterator[None]:
+    """Whatever SQLite finds wrong leaves as a StoreError, and the connection closed."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        connection.close()
+        raise StoreError(explain(error, path)) from error
+    except StoreError:
+        connection.close()
+        raise
 
 
 def _prepare(connection: sqlite3.Connection, path: Path) -> None:

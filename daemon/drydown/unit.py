@@ -1,0 +1,37 @@
+"""Runs a service in the foreground, as systemd and people at a terminal start it."""
+
+import argparse
+import logging
+import signal
+from collections.abc import Callable
+from typing import Protocol
+
+from drydown.config.load import load
+from drydown.config.model import Site
+from drydown.config.unbuilt import unbuilt
+from drydown.logs import set_up
+
+log = logging.getLogger(__name__)
+
+
+class Service(Protocol):
+    """Something that runs until it is stopped."""
+
+    def run(self) -> None:
+        """Go on until `stop`."""
+
+    def stop(self) -> None:
+        """End `run` soon, in good order."""
+
+
+def run_unit(args: argparse.Namespace, make: Callable[[Site], Service]) -> int:
+    """Run the service of the site of `args.config` until SIGTERM or SIGINT. Raises UserError."""
+    set_up()
+    site = load(args.config)
+    for key, message in unbuilt(site):
+        log.warning("%s: %s", key, message)
+    service = make(site)
+    for number in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(number, lambda *_: service.stop())
+    service.run()
+    return 0
