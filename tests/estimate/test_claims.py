@@ -13,7 +13,7 @@ AT_WORK = Evidence(
     explained=True,
     methanol_within=0.2,
     water_within=0.1,
-    floor_above=0.1,
+    never_within=0.1,
     at_floor=False,
     rising=0.0,
 )
@@ -57,14 +57,14 @@ def test_what_was_said_stands_until_real_doubt(chance: float, stands: bool) -> N
 def test_a_verdict_on_the_edge_does_not_flicker() -> None:
     claims = Claims()
     said(claims, GONE, 0.0, 10)
-    limited = GONE._replace(floor_above=0.92, at_floor=True)
-    unsure = limited._replace(floor_above=0.88)
+    limited = GONE._replace(never_within=0.92, at_floor=True)
+    unsure = limited._replace(never_within=0.88)
     verdicts = [said(claims, limited if i % 2 else unsure, 600.0 + 60.0 * i, 1)[0] for i in range(30)]
     assert sum(a is not b for a, b in pairwise(verdicts)) <= 1
 
 
 def test_air_limited_and_wetting_are_told_apart() -> None:
-    limited = GONE._replace(floor_above=0.99, at_floor=True)
+    limited = GONE._replace(never_within=0.99, at_floor=True)
     claims = Claims()
     assert said(claims, limited, 0.0, 16)[-1] is Verdict.AIR_LIMITED
     assert said(claims, limited._replace(rising=0.95), 960.0, 8)[-1] is Verdict.WETTING

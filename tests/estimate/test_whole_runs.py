@@ -76,6 +76,12 @@ def test_a_verdict_changes_only_a_few_times() -> None:
         assert sum(a is not b for a, b in zip(verdicts[1:], verdicts, strict=False)) <= 6
 
 
+def test_fuel_that_dries_as_the_blower_warms_it_is_not_given_up() -> None:
+    told = told_of(batch(9336, "air")[1], 9336, "air")
+    assert any(one.truth.methanol <= 0.0020 and one.truth.water <= 0.000500 for one in told)
+    assert Verdict.AIR_LIMITED not in {one.estimate.verdict for one in told}
+
+
 def lost(begin: float, end: float, **readings: None) -> Callable[[float, Sample], Sample]:
     """Some readings are missing between two times after the start."""
     return lambda at, sample: replace(sample, **readings) if begin <= at < end else sample

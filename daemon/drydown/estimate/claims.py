@@ -20,7 +20,7 @@ class Evidence(NamedTuple):
     explained: bool  # whether the model can follow the readings
     methanol_within: float
     water_within: float
-    floor_above: float  # that this air cannot bring water within its limit
+    never_within: float  # that this air cannot bring water within its limit, now or as the fuel warms
     at_floor: bool  # water has come as near to this air's floor as matters
     rising: float  # that bubbling adds water, and not just a trace
 
@@ -68,7 +68,7 @@ class Claims:
         stands = self.verdict  # what was said needs less to go on being said
         if e.rising >= (0.7 if stands is Verdict.WETTING else 0.9):
             return Verdict.WETTING
-        limited = e.floor_above >= (0.7 if stands is Verdict.AIR_LIMITED else 0.9) and e.water_within < 0.5
+        limited = e.never_within >= (0.7 if stands is Verdict.AIR_LIMITED else 0.9) and e.water_within < 0.5
         return Verdict.AIR_LIMITED if limited and e.at_floor else Verdict.DRYING
 
     def _settle(self, now: float, verdict: Verdict) -> None:

@@ -263,7 +263,7 @@ class Estimator:
         if self._ends is None or age >= OLD or (age >= AGED and not self._busy):
             self._ends = (now, self._look_ahead(cloud, bubbling))
         then, found = self._ends
-        self._claims.weigh(now, self._evidence(now, at_once, cloud, methanol, water))
+        self._claims.weigh(now, self._evidence(now, at_once, found, cloud, methanol, water))
         return Estimate(
             time=now,
             run_time=self._run_time,
@@ -281,6 +281,7 @@ class Estimator:
         self,
         now: float,
         at_once: Present,
+        found: Ends,
         cloud: Cloud,
         methanol: tuple[float, float],
         water: tuple[float, float],
@@ -296,7 +297,10 @@ class Estimator:
             water_within=ranges.chance_within(
                 self._tank.water_limit, *water, UNMEASURED if self._air is None else EVEN
             ),
-            floor_above=float((at_once.floor > self._tank.water_limit).mean()),
+            # the blower warms the fuel, and the floor falls: this air may do yet
+            never_within=float(
+                min((at_once.floor > self._tank.water_limit).mean(), np.isinf(found.dry).mean())
+            ),
             at_floor=abs(distance) < AT_FLOOR,
             rising=float((at_once.wetting > TRACE * contents).mean()),
         )
