@@ -16,12 +16,24 @@ let away = "";
 const shown = {};
 const secondsSince = (moment) => Math.round((Date.now() - moment) / 1000);
 
+// New markup would take the keyboard's place away from whoever had just reached a button in the old.
+function replace(place, html) {
+  const held = place.contains(document.activeElement) ? purpose(document.activeElement) : null;
+  place.innerHTML = html;
+  const same = [...place.querySelectorAll("a, button")].find((node) => purpose(node) === held);
+  same?.focus({ preventScroll: true });
+}
+
+function purpose(node) {
+  return node.getAttribute("href") ?? `${node.dataset.deed} ${node.dataset.alarm}`;
+}
+
 function show(view) {
   for (const [name, html] of Object.entries(view.parts)) {
     if (shown[name] === html) continue;
     shown[name] = html;
     const place = document.querySelector(`[data-part="${name}"]`);
-    if (place) place.innerHTML = html;
+    if (place) replace(place, html);
   }
   if (view.title) document.title = `${view.title} · drydown`;
   document.dispatchEvent(new CustomEvent("drydown:view", { detail: view }));
