@@ -79,21 +79,26 @@ def _estimates(report: RunReport, zone: tzinfo) -> Table:
 
 
 def _row(estimate: Estimate, zone: tzinfo) -> tuple[str, ...]:
-    def content(spread: Spread | None, factor: float, digits: int) -> str:
-        if spread is None:
-            return "–"
-        middle, low, high = (f"{x * factor:.{digits}f}" for x in (spread.median, spread.low, spread.high))
-        return f"{middle} ({low}–{high})"
-
     end = estimate.dry_at
     return (
         clock(estimate.time, zone),
         duration(estimate.run_time),
-        content(estimate.methanol, 100, 2),
-        content(estimate.water, 1e6, 0),
+        _content(estimate.methanol, 100, least=0.01),
+        _content(estimate.water, 1e6, least=1.0),
         clock(end.median, zone) if end else "–",
         words.VERDICTS[estimate.verdict],
     )
+
+
+def _content(spread: Spread | None, factor: float, least: float) -> str:
+    """With its range, in the unit of the column; nothing below the least that is worth telling."""
+    if spread is None:
+        return "–"
+    middle, low, high = (
+        amounts.significant(value * factor, 2) if value * factor >= least else f"<{least:g}"
+        for value in (spread.median, spread.low, spread.high)
+    )
+    return middle if low == middle == high else f"{middle} ({low}–{high})"
 
 
 def _planned_rows(report: RunReport, zone: tzinfo) -> list[Row]:
