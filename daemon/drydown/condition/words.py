@@ -14,3 +14,8 @@ def said(name: str, value: float | bool) -> str:
     if unit == "/":
         return f"{value * 1e6:.4g} ppm"
     return f"{quantity.from_si(value):.4g} {UNITS.get(unit, unit)}".rstrip()
+
+
+def said_difference(kelvin: float) -> str:
+    """A difference of two temperatures, as a person reads it: "2.1 K"."""
+    return f"{kelvin:.1f} K"
