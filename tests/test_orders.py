@@ -10,6 +10,8 @@ from drydown.commands import (
     Command,
     CorrectStage,
     Degraded,
+    Drain,
+    Draw,
     Part,
     Reset,
     Shelve,
@@ -28,6 +30,8 @@ from drydown.run.stages import Stage
         Shelve("probe-fault", "Wren", 3600.0),
         CorrectStage(Stage.RESTING, "Wren"),
         BenchTest("water", 0.0006, 0.0001, "Wren"),
+        Draw("Wren"),
+        Drain("Wren"),
     ],
 )
 def test_a_command_is_the_same_after_its_way_as_a_line(command: Command) -> None:

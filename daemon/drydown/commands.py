@@ -60,6 +60,20 @@ class BenchTest:
     who: str
 
 
+@dataclass(frozen=True, slots=True)
+class Draw:
+    """Somebody draws fuel through the standpipe, or is about to: until the level rests again."""
+
+    who: str
+
+
+@dataclass(frozen=True, slots=True)
+class Drain:
+    """Somebody drains from the bottom, or is about to: until the level rests again."""
+
+    who: str
+
+
 class Part(StrEnum):
     """The parts of drydown that can fail without taking the watcher with them."""
 
@@ -89,4 +103,6 @@ class Mended:
     part: Part
 
 
-Command = Acknowledge | Shelve | Unshelve | Reset | CorrectStage | BenchTest | Degraded | Mended
+Command = (
+    Acknowledge | Shelve | Unshelve | Reset | CorrectStage | BenchTest | Draw | Drain | Degraded | Mended
+)

@@ -3,7 +3,17 @@
 from collections.abc import Callable, Mapping
 from typing import Any, NoReturn
 
-from drydown.commands import Acknowledge, BenchTest, Command, CorrectStage, Reset, Shelve, Unshelve
+from drydown.commands import (
+    Acknowledge,
+    BenchTest,
+    Command,
+    CorrectStage,
+    Drain,
+    Draw,
+    Reset,
+    Shelve,
+    Unshelve,
+)
 from drydown.errors import UserError
 from drydown.run.stages import Stage
 
@@ -15,7 +25,8 @@ ABOUT_ALARMS: Mapping[str, Callable[[str, str], Command]] = {
     "unshelve": Unshelve,
     "reset": Reset,
 }
-NAMES = (*ABOUT_ALARMS, "shelve", "correct-stage", "bench-test")
+DECLARING: Mapping[str, Callable[[str], Command]] = {"draw": Draw, "drain": Drain}
+NAMES = (*ABOUT_ALARMS, *DECLARING, "shelve", "correct-stage", "bench-test")
 LONGEST_SHELVING = 86_400.0  # s
 GREATEST_CONTENT = 0.5  # mass fraction that a bench test of fuel may find
 
@@ -39,6 +50,10 @@ def order_of(command: Command) -> Order | None:
             return {"command": "correct-stage", "stage": str(stage), "who": who}
         case BenchTest(quantity=quantity, value=value, sigma=sigma, who=who):
             return {"command": "bench-test", "quantity": quantity, "value": value, "sigma": sigma, "who": who}
+        case Draw(who=who):
+            return {"command": "draw", "who": who}
+        case Drain(who=who):
+            return {"command": "drain", "who": who}
     return None
 
 
@@ -47,6 +62,8 @@ def command_of(order: Mapping[str, Any]) -> Command:
     name, who = _one_of(order, "command", NAMES), _name(order, "who")
     if name in ABOUT_ALARMS:
         return ABOUT_ALARMS[name](_name(order, "alarm"), who)
+    if name in DECLARING:
+        return DECLARING[name](who)
     if name == "shelve":
         return Shelve(_name(order, "alarm"), who, _number(order, "duration", 1.0, LONGEST_SHELVING))
     if name == "correct-stage":

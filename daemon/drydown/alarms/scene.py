@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from drydown.commands import Part
 from drydown.config.model import Tank
 from drydown.effects import Priority
+from drydown.estimate.result import Verdict
+from drydown.run.movement import AT_REST, Movement
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,17 +34,27 @@ class Scene:
     rates: dict[str, float] = field(default_factory=dict)
     stretch: float = 0.0  # s that the blower has run without a stop
     volume: float | None = None  # m³ of fuel
+    movement: Movement = AT_REST  # of the level
     stirred_until: float = float("-inf")  # s: fuel comes in, or the bubbles have just lifted the level
     room_methanol: float | None = None  # mole fraction in the room's air, worked out from the emission
     room_methanol_likely: float | None = None  # what it is at least, two times in three
+    enter_after: float | None = None  # s from the blower's stop until one may surely go in
+    verdict: Verdict = Verdict.UNKNOWN  # on the fuel, as last estimated
+    water_floor: float | None = None  # mass fraction that this air would leave at last
     degraded: dict[Part, str] = field(default_factory=dict)  # with the reason
     needs: Mapping[str, frozenset[str]] = field(default_factory=dict)  # by alarm: readings it depends on
+    is_past_known: bool = True  # whether what went before the watch began has been gone through
 
     @property
     def running(self) -> bool | None:
         """Whether the blower runs; None where that cannot be told."""
         running = self.values.get("blower/running")
         return None if running is None else bool(running)
+
+    @property
+    def is_blind(self) -> bool:
+        """Whether every probe is lost, of several: the board or what feeds them."""
+        return len(self.lost) > 1 and self.fitted <= self.lost.keys()
 
     @property
     def unheard(self) -> set[str]:
@@ -59,10 +71,12 @@ class Scene:
 class Finding:
     """A condition holds: how bad, why, and the numbers for the text.
 
-    `subjects` are the things that are wrong. A standing alarm that finds one more is raised anew.
+    `subjects` are the things that are wrong. A standing alarm that finds one more is raised anew. Where the
+    alarm `explained_by` is raised for the same cause, this one is suppressed: one cause, one alarm.
     """
 
     priority: Priority
     cause: str
     values: Mapping[str, float | str] = field(default_factory=dict)
     subjects: frozenset[str] = frozenset()
+    explained_by: str = ""
