@@ -42,6 +42,12 @@ FileName = Annotated[
 """Text in the file, also where nothing else is converted."""
 
 
+PageAddress = Annotated[
+    str,
+    StringConstraints(pattern=r"^https?://[^\s/?#]+/?$"),
+    Field(description='how phones reach the pages, like "http://board.local:8470"'),
+]
+
 HostName = Annotated[
     str,
     StringConstraints(pattern=r"^[^\s/]{1,253}$"),
@@ -293,6 +299,13 @@ class Serve(Table):
 
     host: HostName = "127.0.0.1"
     port: Annotated[int, Field(ge=1, le=65535)] = 8470
+    address: PageAddress | None = None  # default: of `host` and `port`
+
+    @property
+    def home(self) -> str:
+        """The address of the pages, for links in notices and for phones; it ends without a slash."""
+        name = f"[{self.host}]" if ":" in self.host else self.host
+        return (self.address or f"http://{name}:{self.port}").rstrip("/")
 
 
 class Site(Table):
