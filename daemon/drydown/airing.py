@@ -52,6 +52,8 @@ class Airing:
         """What ventilation it takes, as readings. What can no longer be told is taken back once."""
         vapour = _vapour(scene, estimate)
         self.ventilation = ventilation(self.state, vapour) if self.state else None
+        entry = self.ventilation.enter_after if self.ventilation else None
+        scene.enter_after = entry.high if entry else None
         for field, name in NAMES.items():
             spread = getattr(self.ventilation, field, None)
             for end, tail in ENDS.items():

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from functools import partial
 
 from drydown.airing import Airing
+from drydown.alarms.kept import Memory
 from drydown.alarms.panel import Panel
 from drydown.alarms.telling import Telling
 from drydown.commands import (
@@ -90,6 +91,15 @@ class Core:
         self.panel, self._telling = failed.panel, failed._telling
         self.scene.degraded |= failed.scene.degraded
 
+    def kept(self) -> Memory:
+        """What has to be known of the alarms after a restart."""
+        return Memory(self.panel.kept(), dict(self._telling.told))
+
+    def recall(self, memory: Memory) -> None:
+        """Stand where the alarms stood before a restart."""
+        self.panel.recall(memory.alarms)
+        self._telling = Telling(memory.told)
+
     def learned(self) -> Learned:
         """What the readings so far taught of this tank and its blower."""
         return self._estimator.learned()
@@ -147,6 +157,8 @@ class Core:
         self.estimate = found = self.faults.tried(
             partial(self._advised, found), partial(self._unadvised, found)
         )
+        self.scene.verdict = found.verdict
+        self.scene.water_floor = found.water_floor.median if found.water_floor else None
         yield Estimated(found)
         yield from self.faults.tried(partial(self._aired, found), self._unaired)
         yield from self._milestones.pass_by(found, self.batch.run_started)

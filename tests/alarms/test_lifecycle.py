@@ -46,6 +46,20 @@ def test_a_latching_alarm_waits_to_be_reset(events: list[Event]) -> None:
     assert str(life.state) == "normal"
 
 
+@pytest.mark.parametrize(
+    ("begin", "end"), [(Event.SHELVE, Event.UNSHELVE), (Event.SUPPRESS, Event.UNSUPPRESS)]
+)
+def test_quiet_drops_no_latch_and_makes_none(begin: Event, end: Event) -> None:
+    life = Life()
+    life.rise(emergency=False, latching=True)
+    for event in (Event.RETURN, Event.ACKNOWLEDGE, begin, end):
+        life.happen(event)
+    assert life.state is State.LATCHED
+    for event in (Event.RESET, begin, end):
+        life.happen(event)
+    assert str(life.state) == "normal"
+
+
 def test_an_alarm_that_gets_worse_has_to_be_acknowledged_again() -> None:
     life = Life()
     life.rise(emergency=False)
@@ -103,7 +117,8 @@ class AnyLife(RuleBasedStateMachine):
         if event is Event.ACKNOWLEDGE:
             self.unseen_emergency = False
         if was in QUIET and event is ENDING[was]:
-            assert self.life.state is (State.UNACKNOWLEDGED if self.life.standing else State.NORMAL)
+            at_rest = State.LATCHED if self.life.latching else State.NORMAL
+            assert self.life.state is (State.UNACKNOWLEDGED if self.life.standing else at_rest)
             self.unseen_emergency = self.life.standing and self.life.emergency
         if event is Event.RETURN and was in QUIET:
             assert changes == []

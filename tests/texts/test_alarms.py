@@ -19,6 +19,9 @@ EXAMPLES: dict[tuple[str, str], dict[str, float | str]] = {
     ("vapour-high", "value"): {"methanol": 0.0071, "share": 0.1183},
     ("vapour-high", "estimate"): {"methanol": 0.0153, "share": 0.2550},
     ("vapour-high", "lost"): {"probe": "vapour/methanol", "reason": "no answer"},
+    ("keep-out", "value"): {"vapour": 0.00123, "breathable": 250e-6, "enter_after": 1234.0},
+    ("keep-out", "estimate"): {"vapour": 0.00123, "breathable": 250e-6},
+    ("air-damp", "estimate"): {"water_floor": 0.00123},
     ("fuel-hot", "value"): {"temperature": 61.43 + CELSIUS, "limit": 60 + CELSIUS},
     ("fuel-hot", "rate"): {"temperature": 31 + CELSIUS, "rate": 0.0251, "possible": 0.0091},
     ("fuel-hot", "lost"): {"probe": "fuel/temperature", "reason": "it is not on the 1-Wire bus"},
@@ -60,6 +63,29 @@ def test_every_sheet_is_four_whole_parts(key: tuple[str, str]) -> None:
     assert not told.title.endswith(".")
     assert len(told.title) <= 50
     assert len(told.do) <= 230, "somebody reads this in a hurry"
+
+
+def test_vapour_to_breathe_is_told_with_its_limit_and_for_how_long() -> None:
+    assert alarms.text(raised("keep-out", "value")).happened == (
+        "The room's air holds 1200 parts in a million of methanol vapour; 250 parts in a million is the most "
+        "that one may breathe for a quarter of an hour. As things are, once the blower stops it takes 20 min "
+        "until one may go in."
+    )
+    assert "nobody can tell yet" in alarms.text(raised("keep-out", "estimate")).happened
+
+
+def test_an_alarm_that_comes_and_goes_says_so() -> None:
+    hot = raised("fuel-hot", "value")
+    told = alarms.text(replace(hot, values={**hot.values, "times": 3.0})).happened
+    assert "come and gone 3 times within ten minutes" in told
+
+
+def test_what_is_held_back_says_what_tells_of_it() -> None:
+    lost = raised("fuel-hot", "lost")
+    held = replace(lost, change=Change.SUPPRESSED, values={**lost.values, "explained_by": "probe-fault"})
+    assert alarms.message(held) == (
+        "Fuel temperature not known: held back, because probe-fault tells of the same cause."
+    )
 
 
 def test_a_hot_fuel_is_told_in_whole_degrees() -> None:

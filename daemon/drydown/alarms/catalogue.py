@@ -68,6 +68,15 @@ KINDS = (
         worked_out_from=("fuel/temperature", "blower/running"),
     ),
     Kind(
+        name="keep-out",
+        find=conditions.keep_out,
+        least=Priority.LOW,
+        deadlines={"value": 60, "estimate": 60},
+        on_delays={"value": 10, "estimate": 20},
+        off_delay=300,
+        deadband=50e-6,  # mole fraction
+    ),
+    Kind(
         name="fuel-hot",
         find=conditions.fuel_hot,
         least=Priority.HIGH,
@@ -102,9 +111,17 @@ KINDS = (
         name="probe-fault",
         find=conditions.probe_fault,
         least=Priority.HIGH,
-        deadlines={"lost": 30},
-        on_delays={"lost": ABSENT},
+        deadlines={"lost": 30, "board": 5},
+        on_delays={"lost": ABSENT, "board": 2},
         off_delay=30,
+    ),
+    Kind(
+        name="air-damp",
+        find=conditions.air_damp,
+        least=Priority.LOW,
+        deadlines={"estimate": 900},
+        on_delays={"estimate": 60},
+        off_delay=600,
     ),
     Kind(
         name="watch-degraded",

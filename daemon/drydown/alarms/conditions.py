@@ -4,11 +4,14 @@
 condition no longer holds. A reading that was not there yet is not lost: then there is nothing to find.
 """
 
+from dataclasses import replace
+
 from drydown.alarms.rates import PROBE_NOISE, STEADY_MARGIN, blower_warming, fuel_heating
 from drydown.alarms.scene import Finding, Scene
 from drydown.commands import Part
 from drydown.effects import Priority
-from drydown.physics.vapour_limits import LOWER_FLAMMABLE_LIMIT
+from drydown.estimate.result import Verdict
+from drydown.physics.vapour_limits import LOWER_FLAMMABLE_LIMIT, SHORT_EXPOSURE_LIMIT
 
 Values = dict[str, float | str]
 
@@ -33,8 +36,10 @@ def vent_closed(scene: Scene, _deadband: float) -> Finding | None:
     if scene.running is False or scene.values.get("vent/open"):
         return None
     lost = _lost(scene, "vent/open") or _lost(scene, "blower/running")
-    if lost or "vent/open" not in scene.values or scene.running is None:
-        return lost
+    if lost:
+        return replace(lost, explained_by="probe-fault" if scene.is_blind else "")
+    if "vent/open" not in scene.values or scene.running is None:
+        return None
     return Finding(Priority.EMERGENCY, "value", {}, frozenset({"value"}))
 
 
@@ -64,6 +69,21 @@ def _vapour(cause: str, vapour: float, told: float, deadband: float) -> Finding 
     priority = Priority.EMERGENCY if is_emergency else Priority.HIGH
     values: Values = {"methanol": told, "share": told / LOWER_FLAMMABLE_LIMIT}
     return Finding(priority, cause, values, frozenset({cause}))
+
+
+def keep_out(scene: Scene, deadband: float) -> Finding | None:
+    """The room holds more methanol vapour than one may breathe for a quarter of an hour."""
+    measured = scene.number("vapour/methanol")
+    vapour = scene.room_methanol if measured is None else measured
+    if vapour is None or vapour <= SHORT_EXPOSURE_LIMIT - deadband:
+        return None
+    values: Values = {"vapour": vapour, "breathable": SHORT_EXPOSURE_LIMIT}
+    if scene.enter_after is not None:
+        values["enter_after"] = scene.enter_after
+    cause = "estimate" if measured is None else "value"
+    worse = vapour_high(scene, 0.0)
+    told = "vapour-high" if worse and worse.cause != "lost" else ""
+    return Finding(Priority.LOW, cause, values, frozenset({"vapour"}), told)
 
 
 def fuel_hot(scene: Scene, deadband: float) -> Finding | None:
@@ -135,9 +155,19 @@ def probe_fault(scene: Scene, _deadband: float) -> Finding | None:
     names = sorted(scene.lost)
     blind = [alarm for alarm, needs in scene.needs.items() if not needs.isdisjoint(names)]
     priority = Priority.EMERGENCY if blind else Priority.HIGH
+    vent = vent_closed(scene, 0.0) if len(names) == 1 else None
+    told = "vent-closed" if vent and vent.cause == "lost" else ""
+    cause = "board" if scene.is_blind and "vent/open" in names else "lost"
     values = {"probes": ", ".join(names), "reason": scene.lost[names[0]].reason, "watched": ", ".join(names)}
     values |= {"blind": ", ".join(blind)} if blind else {}
-    return Finding(priority, "lost", values, frozenset(names))
+    return Finding(priority, cause, values, frozenset(names), told)
+
+
+def air_damp(scene: Scene, _deadband: float) -> Finding | None:
+    """Bubbling brings water in."""
+    if not scene.running or scene.verdict is not Verdict.WETTING or scene.water_floor is None:
+        return None
+    return Finding(Priority.LOW, "estimate", {"water_floor": scene.water_floor}, frozenset({"wetting"}))
 
 
 def watch_degraded(scene: Scene, _deadband: float) -> Finding | None:
@@ -150,10 +180,13 @@ def watch_degraded(scene: Scene, _deadband: float) -> Finding | None:
 
 
 def _lost(scene: Scene, name: str) -> Finding | None:
-    """An alarm cannot tell: as urgent as `probe-fault`, which comes for the same reason."""
+    """An alarm cannot tell: as urgent as `probe-fault`, which comes for the same reason.
+
+    Several probes that are lost at once have one cause, and `probe-fault` names all that nobody can tell.
+    """
     loss = scene.lost.get(name)
     if loss is None:
         return None
-    return Finding(
-        Priority.EMERGENCY, "lost", {"probe": name, "reason": loss.reason}, frozenset({f"{name} lost"})
-    )
+    values: Values = {"probe": name, "reason": loss.reason}
+    told = "probe-fault" if len(scene.lost) > 1 else ""
+    return Finding(Priority.EMERGENCY, "lost", values, frozenset({f"{name} lost"}), told)

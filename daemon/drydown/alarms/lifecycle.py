@@ -9,7 +9,7 @@ Rules beyond the table
 - An alarm that leaves a shelf, a suppression or the state of being out of service while its condition stands
   is raised at once.
 - A latching alarm does not become normal by itself: once it has returned and been acknowledged, somebody has
-  to reset it.
+  to reset it. Neither a shelf nor a suppression makes it forget that.
 
 Pure: no clock; delays and deadbands are upstream of it, in `alarm`.
 """
@@ -78,6 +78,8 @@ TRANSITIONS: dict[tuple[State, Event], tuple[State, Change]] = {
 LATCHING: dict[tuple[State, Event], State] = {
     (S.ACKNOWLEDGED, E.RETURN): S.LATCHED,
     (S.RETURNED, E.ACKNOWLEDGE): S.LATCHED,
+    (S.SHELVED, E.UNSHELVE): S.LATCHED,
+    (S.SUPPRESSED, E.UNSUPPRESS): S.LATCHED,
 }
 """Where a latching alarm goes instead."""
 
@@ -131,8 +133,9 @@ class Life:
         if self.latching:
             after = LATCHING.get((self.state, event), after)
         self.state = after
-        if after is State.NORMAL and self.standing:
+        if self.standing and after in (State.NORMAL, State.LATCHED):
             return [change, *self._walk(Event.RAISE)]
+        self.latching = self.latching and after is not State.NORMAL
         return [change]
 
 

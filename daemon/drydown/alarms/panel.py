@@ -1,9 +1,10 @@
 """All alarms of one tank, and what a person may do to them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from drydown.alarms.alarm import Alarm
 from drydown.alarms.catalogue import KINDS
+from drydown.alarms.kept import Kept
 from drydown.alarms.lifecycle import TRANSITIONS, Event, Refusal, State
 from drydown.alarms.scene import Scene
 from drydown.commands import Acknowledge, Reset, Shelve, Unshelve
@@ -39,6 +40,15 @@ class Panel:
         """What has changed with any of them."""
         for alarm in self.alarms.values():
             yield from alarm.look(scene)
+
+    def kept(self) -> Mapping[str, Kept]:
+        """What has to outlive a restart."""
+        return {name: alarm.kept() for name, alarm in self.alarms.items()}
+
+    def recall(self, kept: Mapping[str, Kept]) -> None:
+        """Be what a panel was. Alarms that are not known here are left out."""
+        for name in kept.keys() & self.alarms.keys():
+            self.alarms[name].recall(kept[name])
 
     def refusal(self, command: AlarmCommand) -> Refusal | None:
         """Why a command would change nothing now, or None where it would do something."""

@@ -18,8 +18,17 @@ class Sheet:
     within: str
 
 
-UNSAID = {"watched": "what it measures", "blind": ""}
+UNSAID = {
+    "watched": "what it measures",
+    "blind": "",
+    "enter_after": "nobody can tell yet when one may go in.",
+}
 """What stands for values that need not be there."""
+
+CHATTER = (
+    " It has come and gone {times} times within ten minutes and now counts as over only after ten quiet "
+    "minutes: look for a loose contact, or a value close to its limit."
+)
 
 AT_ONCE = "At once."
 SOON = "Within ten minutes."
@@ -70,6 +79,19 @@ SHEETS: dict[tuple[str, str], Sheet] = {
         "Keep doors and vent open and stay out of the room while the blower runs. Mend the probe.",
         SOON,
     ),
+    **{
+        ("keep-out", cause): Sheet(
+            "Stay out: vapour in the room",
+            "The room's air holds {vapour} of methanol vapour" + how + "; {breathable} is the most that one "
+            "may breathe for a quarter of an hour. As things are, {enter_after}",
+            "Methanol vapour is poisonous: it harms eyes and nerves before you feel anything, and many "
+            "people cannot smell it.",
+            "Stay out of the room, and keep the vent open. If you must go in, stop the blower first and let "
+            "the room air out.",
+            "As long as this alarm stands.",
+        )
+        for cause, how in (("value", ""), ("estimate", ", worked out and not measured"))
+    },
     ("fuel-hot", "value"): Sheet(
         "The fuel is too hot",
         "The fuel is at {temperature}; its limit is {limit}.",
@@ -140,6 +162,23 @@ SHEETS: dict[tuple[str, str], Sheet] = {
         "Look for yourself while the blower runs. Check its plug, its cable and its place; replace it if "
         "need be.",
         SOON,
+    ),
+    ("probe-fault", "board"): Sheet(
+        "Nothing is watched: every probe has failed",
+        "Nothing that can be believed comes from any probe ({reason}), so that nobody knows {watched}."
+        "{blind}",
+        "The vent may be closed, the blower or the fuel too hot, and nothing would warn you.",
+        "Cut the blower's supply, from outside the room if you can. Then check the board's supply, its "
+        "cables and its connectors.",
+        AT_ONCE,
+    ),
+    ("air-damp", "estimate"): Sheet(
+        "The air wets the fuel",
+        "The blower brings more water in than it takes out: with this air the fuel would come to "
+        "{water_floor} of water.",
+        "The fuel gets wetter the longer the blower runs.",
+        "Stop the blower and wait for drier air, or warm the fuel. The tank's page tells what would do.",
+        "Within the hour.",
     ),
     **{
         ("watch-degraded", part): Sheet(
@@ -233,13 +272,19 @@ def text(changed: AlarmChanged) -> Sheet:
     found = SHEETS[changed.alarm, changed.cause]
     said = UNSAID | words.put(changed.values)
     within = AT_ONCE if changed.priority is Priority.EMERGENCY else found.within
-    return Sheet(found.title, found.happened.format(**said), found.leads_to, found.do, within)
+    happened = found.happened.format(**said)
+    if "times" in changed.values:
+        happened += CHATTER.format(times=said["times"])
+    return Sheet(found.title, happened, found.leads_to, found.do, within)
 
 
 def message(changed: AlarmChanged) -> str:
     """What has changed, in one or two sentences."""
     if changed.change is Change.REMOVED:
         return NOT_WATCHED[changed.alarm]
+    if changed.change is Change.SUPPRESSED:
+        cause = changed.values.get("explained_by", "another alarm")
+        return f"{text(changed).title}: held back, because {cause} tells of the same cause."
     if changed.change is Change.RESTORED:
         return f"Now watched: {changed.alarm}."
     if not changed.cause:
@@ -258,7 +303,6 @@ def _done(changed: AlarmChanged) -> str:
         Change.ACKNOWLEDGED: f"seen{by}",
         Change.SHELVED: f"kept quiet for a while{by}",
         Change.UNSHELVED: f"no longer kept quiet{by}",
-        Change.SUPPRESSED: "held back, because something else explains it",
         Change.UNSUPPRESSED: "no longer held back",
         Change.RESET: f"reset{by}",
         Change.REMOVED: "not watched",

@@ -28,6 +28,11 @@ def parts_per_million(mole_fraction: float) -> str:
     return f"{significant(mole_fraction * 1e6, 2)} ppm"
 
 
+def in_a_million(mole_fraction: float) -> str:
+    """Vapour in air, for people: "1200 parts in a million"."""
+    return f"{significant(mole_fraction * 1e6, 2)} parts in a million"
+
+
 def litres(volume: float) -> str:
     """A volume in m³: "170 L", "4.2 L"."""
     return f"{volume * 1000:.0f} L" if volume >= 0.00995 else f"{significant(volume * 1000, 2)} L"

@@ -81,6 +81,13 @@ NUMBERS: Mapping[str, Callable[[float], str]] = {
     "rate": amounts.degrees_a_minute,
     "possible": amounts.degrees_a_minute,
     "share": amounts.share,
+    "vapour": amounts.in_a_million,
+    "breathable": amounts.in_a_million,
+    "enter_after": lambda after: (
+        "it is fit to enter as soon as the blower stops."
+        if after < 60
+        else f"once the blower stops it takes {amounts.roughly(after)} until one may go in."
+    ),
     "stretch": amounts.duration,
     "longest": amounts.duration,
     "run_time": amounts.duration,
