@@ -181,7 +181,7 @@ KINDS = "w1, gpio, iio, hwmon, mqtt, recorded, simulated"
             "[limits]",
             "[limit]",
             "tank.toml line 15: limit is not a key here; did you mean limits? allowed: site, folder, tank, "
-            "broker, store, forward, notices, serve, blower, fuel, limits, probes, room",
+            "broker, store, forward, notices, buzzer, serve, blower, fuel, limits, probes, relay, room",
         ),
         (
             "vertical-cylinder",
@@ -238,7 +238,7 @@ KINDS = "w1, gpio, iio, hwmon, mqtt, recorded, simulated"
             "address_file =",
             "adress_file =",
             "tank.toml line 21: notices.routes[1].adress_file is not a key here; did you mean address_file? "
-            "allowed: name, address, address_file, least",
+            "allowed: name, address, address_file, least, quiet",
         ),
         (
             "phone.txt",

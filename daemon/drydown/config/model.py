@@ -42,10 +42,22 @@ FileName = Annotated[
 """Text in the file, also where nothing else is converted."""
 
 
+QuietHours = Annotated[
+    str,
+    StringConstraints(pattern=r"^([01]\d|2[0-3]):[0-5]\d-([01]\d|2[0-3]):[0-5]\d$"),
+    Field(description='two local times of day, like "22:00-07:00"'),
+]
+
 PageAddress = Annotated[
     str,
     StringConstraints(pattern=r"^https?://[^\s/?#]+/?$"),
     Field(description='how phones reach the pages, like "http://board.local:8470"'),
+]
+
+HeartbeatAddress = Annotated[
+    str,
+    StringConstraints(pattern=r"^https?://[^\s/?#]+(/\S*)?$"),
+    Field(description="an address that begins with http:// or https://"),
 ]
 
 HostName = Annotated[
@@ -163,6 +175,19 @@ def _rises(points: tuple[tuple[float, float], ...]) -> bool:
 MEASURES = ("diameter", "height", "cone_height", "length", "table")
 
 
+class Relay(Table):
+    """A contact in the blower's control circuit that can stop the blower and never start it."""
+
+    gpio: Annotated[int, Field(ge=0, le=1023)]
+    cuts_on: tuple[Literal["blower-hot", "fuel-hot", "vent-closed"], ...]
+
+    @model_validator(mode="after")
+    def _cuts_on_something(self) -> "Relay":
+        if not self.cuts_on:
+            raise ValueError("cuts_on names no alarm; allowed are one or more, or no [tank.relay] at all")
+        return self
+
+
 class Tank(Table):
     """One finishing tank with all that belongs to it."""
 
@@ -180,6 +205,7 @@ class Tank(Table):
     room: Room
     limits: Limits = Limits()
     probes: dict[str, Probe] = Field(default_factory=dict)
+    relay: Relay | None = None
 
     @model_validator(mode="after")
     def _shape_is_whole(self) -> "Tank":
@@ -279,6 +305,7 @@ class Route(Table):
     address: str | None = None
     address_file: FileName | None = None
     least: Literal["low", "high", "emergency"] = "low"  # what is less than this is not sent here
+    quiet: QuietHours | None = None  # then only emergencies are sent here, and the rest after it
 
     @model_validator(mode="after")
     def _one_address(self) -> "Route":
@@ -291,7 +318,28 @@ class Notices(Table):
     """Who is told, and who notices when the board is dead."""
 
     routes: tuple[Route, ...] = ()
-    heartbeat: str | None = None
+    heartbeat: HeartbeatAddress | None = None
+    heartbeat_file: FileName | None = None
+
+    @model_validator(mode="after")
+    def _names_differ(self) -> "Notices":
+        if len({route.name for route in self.routes}) < len(self.routes):
+            raise ValueError("two routes have the same name; each needs its own")
+        return self
+
+    @model_validator(mode="after")
+    def _one_heartbeat(self) -> "Notices":
+        if self.heartbeat is not None and self.heartbeat_file is not None:
+            raise ValueError("allowed is either heartbeat or heartbeat_file")
+        return self
+
+
+class Buzzer(Table):
+    """Something that makes a noise beside the tanks while an alarm stands that nobody has seen."""
+
+    gpio: Annotated[int, Field(ge=0, le=1023)]
+    active: Literal["high", "low"] = "high"
+    least: Literal["low", "high", "emergency"] = "high"
 
 
 class Serve(Table):
@@ -318,6 +366,7 @@ class Site(Table):
     store: Store = Store()
     forward: Forward | None = None
     notices: Notices = Notices()
+    buzzer: Buzzer | None = None
     serve: Serve = Serve()
 
     @model_validator(mode="after")
@@ -331,6 +380,11 @@ class Site(Table):
     def store_path(self) -> Path:
         """The SQLite file of the store."""
         return self.store.path or self.folder / "drydown.sqlite3"
+
+    @property
+    def tokens_path(self) -> Path:
+        """Who may see the pages from elsewhere."""
+        return self.folder / "tokens.json"
 
     @property
     def socket_path(self) -> Path:

@@ -9,7 +9,5 @@ def unbuilt(site: Site) -> Iterator[tuple[str, str]]:
     """The keys that are set in vain, each with a sentence."""
     if site.forward is not None:
         yield "[forward]", "Nothing is sent to another store yet: the record is kept on this board alone."
-    if site.notices.heartbeat is not None:
-        yield "[notices] heartbeat", "It is not called yet: nobody else would notice a dead board."
     if "raw_days" in site.store.model_fields_set:
         yield "[store] raw_days", "Nothing is thinned yet: the record grows, so look at the disk's space."
