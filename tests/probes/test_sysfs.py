@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from drydown.probes.sysfs import HWMON, IIO, ChannelProbe, Scaling, loop_fault
+from drydown.probes.sysfs import HWMON, IIO, ChannelProbe, Scaling, loop_verdict
 from drydown.reading import Quality
 from support.fake_sysfs import FakeSysfs, replace
 
@@ -152,21 +152,28 @@ def test_an_unplugged_device_comes_back(sysfs: FakeSysfs) -> None:
 
 
 @pytest.mark.parametrize(
-    ("milliamperes", "is_fault"),
-    # NAMUR NE 43: a signal below 3.6 mA or above 21 mA is a failure; 3.8 to 20.5 mA is the measuring range
+    ("milliamperes", "quality"),
+    # NAMUR NE 43 (from memory): 3.8 to 20.5 mA is the measuring range; one that fails goes to 3.6 mA
+    # or less, or to 21 mA or more; in between a transmitter is at its stop
     [
-        (0.0, True),
-        (3.5, True),
-        (3.6, False),
-        (3.8, False),
-        (12.0, False),
-        (20.5, False),
-        (21.0, False),
-        (21.1, True),
+        (0.0, Quality.BAD),
+        (3.5, Quality.BAD),
+        (3.6, Quality.BAD),
+        (3.61, Quality.DOUBTFUL),
+        (3.79, Quality.DOUBTFUL),
+        (3.8, Quality.GOOD),
+        (12.0, Quality.GOOD),
+        (20.5, Quality.GOOD),
+        (20.51, Quality.DOUBTFUL),
+        (20.99, Quality.DOUBTFUL),
+        (21.0, Quality.BAD),
+        (24.0, Quality.BAD),
     ],
 )
-def test_current_loop(milliamperes: float, is_fault: bool) -> None:
-    assert (loop_fault(milliamperes / 1000) is not None) is is_fault
+def test_current_loop(milliamperes: float, quality: Quality) -> None:
+    found, reason = loop_verdict(milliamperes / 1000)
+    assert found is quality
+    assert (f"carries {milliamperes:.2f} mA" in reason) is (quality is not Quality.GOOD)
 
 
 def test_a_broken_loop_keeps_its_value_but_is_bad(sysfs: FakeSysfs) -> None:
@@ -176,7 +183,7 @@ def test_a_broken_loop_keeps_its_value_but_is_bad(sysfs: FakeSysfs) -> None:
     reading = iio(sysfs, "in_voltage0", "ads1015", loop).read(0.0)
     assert reading.quality is Quality.BAD
     assert reading.value == pytest.approx(-0.23125)
-    assert "carries 0.30 mA, below 3.6 mA" in reading.reason
+    assert "carries 0.30 mA, where 3.6 mA or less" in reading.reason
 
 
 def test_a_sound_loop(sysfs: FakeSysfs) -> None:
@@ -191,4 +198,4 @@ def test_a_current_channel_needs_no_shunt(sysfs: FakeSysfs) -> None:
     sysfs.add_iio(0, "loop", in_current0_raw="215", in_current0_scale="0.1")
     reading = iio(sysfs, "in_current0", "loop").read(0.0)
     assert reading.quality is Quality.BAD
-    assert "above 21 mA" in reading.reason
+    assert "21 mA or more" in reading.reason

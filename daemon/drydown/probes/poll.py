@@ -11,11 +11,11 @@ from collections import deque
 from collections.abc import Callable, Sequence
 from types import TracebackType
 
+from drydown.probes import kinds
+from drydown.probes.kinds import INTERVAL, PATIENCE
 from drydown.probes.probe import Probe, no_value
 from drydown.reading import Reading
 
-INTERVAL = 1.0  # s between two reads of one probe
-PATIENCE = 10.0  # s without an answer before a probe counts as absent
 BACKLOG = 3600  # readings kept of one probe while nobody collects them; then the oldest go
 
 log = logging.getLogger(__name__)
@@ -116,10 +116,7 @@ class _Reader:
             if silence < self._patience or now - self._reported < self._interval or self._stop.is_set():
                 return taken
             self._reported = now
-        reason = (
-            f"{self._probe.describe()} has not answered for {silence:.0f} s: "
-            "check its plug and cable; if it stays silent, restart the board"
-        )
+        _, reason = kinds.HUNG.found(probe=self._probe.describe(), seconds=silence)
         silent = no_value(self._probe.name, self._clock(), reason)
         with self._lock:
             self._latest = max(self._latest, silent.time)
@@ -140,7 +137,8 @@ class _Reader:
         try:
             reading = self._probe.read(now)
         except Exception as error:  # whatever a driver throws: the other probes and this thread go on
-            reason = f"{self._probe.describe()} failed: {error or type(error).__name__}"
+            told = str(error) or type(error).__name__
+            _, reason = kinds.FAILED.found(probe=self._probe.describe(), error=told)
             if not self._failing:
                 log.warning("%s: %s", self._probe.name, reason)
             self._failing = True

@@ -4,22 +4,27 @@ Sources: the kernel's Documentation/ABI/testing/sysfs-bus-iio and Documentation/
 name the files and the unit of each kind of channel.
 """
 
+import errno
 import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from drydown.condition.kinds import Fault, Verdict
+from drydown.probes import kinds
 from drydown.probes.probe import no_value
 from drydown.quantities import ZERO_CELSIUS
 from drydown.reading import Quality, Reading
 
-LOOP_LOW = 3.6e-3  # A; below it a 4–20 mA transmitter reports a fault (NAMUR NE 43)
-LOOP_HIGH = 21.0e-3  # A; above it likewise
-
 
 class ChannelError(Exception):
     """A device or channel cannot be read; the text says why and what to do."""
+
+    @classmethod
+    def of(cls, fault: Fault, **values: object) -> "ChannelError":
+        """With the words of a kind of fault."""
+        return cls(fault.found(**values)[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +79,7 @@ class Scaling:
     """What the user's own calibration makes of a channel: value = gain × SI value + zero.
 
     With a `shunt` (Ω) the channel is the voltage across a resistor in a 4–20 mA loop, and a current outside
-    the bounds of NAMUR NE 43 makes the reading bad, as it does where the channel itself is a current.
+    the bounds of NAMUR NE 43 speaks against the reading, as it does where the channel itself is a current.
     """
 
     gain: float = 1.0
@@ -111,19 +116,13 @@ class ChannelProbe:
             return no_value(self._name, now, str(error))
         scaled = self._scaling.gain * value + self._scaling.zero
         if not math.isfinite(scaled):
-            reason = f"{self.describe()} gives no finite number: check its gain, its zero and its driver"
-            return no_value(self._name, now, reason)
-        fault = self._loop_fault(kind, value)
-        return (
-            Reading(self._name, now, scaled)
-            if fault is None
-            else Reading(self._name, now, scaled, Quality.BAD, fault)
-        )
+            return no_value(self._name, now, kinds.UNCALIBRATED.found(probe=self.describe())[1])
+        return Reading(self._name, now, scaled, *self._loop_verdict(kind, value))
 
-    def _loop_fault(self, kind: str, value: float) -> str | None:
+    def _loop_verdict(self, kind: str, value: float) -> Verdict:
         if self._scaling.shunt is not None:
-            return loop_fault(value / self._scaling.shunt)
-        return loop_fault(value) if kind == self._family.current else None
+            return loop_verdict(value / self._scaling.shunt)
+        return loop_verdict(value) if kind == self._family.current else (Quality.GOOD, "")
 
     def _kind(self) -> tuple[str, float, float]:
         family = self._family
@@ -145,42 +144,41 @@ class ChannelProbe:
         matches = [folder for folder, name in names.items() if name == device]
         if len(matches) > 1:
             choice = " or ".join(folder.name for folder in matches)
-            raise ChannelError(
-                f"{len(matches)} {family.title} devices are named {device}: write {choice} instead"
+            raise ChannelError.of(
+                kinds.TWO_DEVICES, count=len(matches), family=family.title, device=device, choice=choice
             )
         if not matches:
             present = ", ".join(name for name in names.values() if name) or "none"
-            raise ChannelError(
-                f"no {family.title} device is named {device} (there are: {present}): "
-                "check its wiring, its address and its driver"
-            )
+            raise ChannelError.of(kinds.NO_DEVICE, family=family.title, device=device, present=present)
         return matches[0]
 
 
-def loop_fault(current: float) -> str | None:
-    """What a current (A) in a 4–20 mA loop says about its transmitter, or None while all is well (NE 43)."""
-    if LOOP_LOW <= current <= LOOP_HIGH:
-        return None
-    state = (
-        f"below {1000 * LOOP_LOW:g} mA: its wire is broken, or its transmitter is dead or reports a fault"
-        if current < LOOP_LOW
-        else f"above {LOOP_HIGH * 1000:g} mA: its wires are shorted, or the transmitter reports a fault"
+def loop_verdict(current: float) -> Verdict:
+    """What a current (A) in a 4–20 mA loop says about its transmitter (NAMUR NE 43)."""
+    if kinds.LOOP_LEAST <= current <= kinds.LOOP_MOST:
+        return Quality.GOOD, ""
+    fault = (
+        kinds.LOOP_DEAD
+        if current <= kinds.LOOP_LOW
+        else kinds.LOOP_SHORTED
+        if current >= kinds.LOOP_HIGH
+        else kinds.LOOP_BEYOND
     )
-    return f"the current loop carries {current * 1000:.2f} mA, {state}"
+    return fault.found(milliamperes=current * 1000)
 
 
 def _channel_value(folder: Path, channel: str) -> float:
     """In the unit of the kernel's ABI: as the driver worked it out, or (raw + offset) × scale."""
     if _optional(folder / f"{channel}_fault"):
-        raise ChannelError(
-            f"{channel} of {folder.name} reports a broken or missing sensor: check its plug and cable"
-        )
+        raise ChannelError.of(kinds.CHANNEL_FAULT, channel=channel, device=folder.name)
     worked_out = _optional(folder / f"{channel}_input")
     if worked_out is not None:
         return worked_out
     raw = _optional(folder / f"{channel}_raw")
     if raw is None:
-        raise ChannelError(_why_missing(folder, channel))
+        raise ChannelError.of(
+            kinds.NO_CHANNEL, device=folder.name, channel=channel, present=_channels(folder)
+        )
     offset = _shared(folder, channel, "offset")
     scale = _shared(folder, channel, "scale")
     return (raw + (offset or 0.0)) * (1.0 if scale is None else scale)
@@ -192,14 +190,9 @@ def _shared(folder: Path, channel: str, attribute: str) -> float | None:
     return own if own is not None else _optional(folder / f"{re.sub('[0-9]', '', channel)}_{attribute}")
 
 
-def _why_missing(folder: Path, channel: str) -> str:
-    present = sorted(
-        {path.name.rpartition("_")[0] for end in ("input", "raw") for path in folder.glob(f"*_{end}")}
-    )
-    return (
-        f"{folder.name} has no channel {channel} that gives a number "
-        f"(it has: {', '.join(present) or 'none'}): check the channel's name and the wiring"
-    )
+def _channels(folder: Path) -> str:
+    present = {path.name.rpartition("_")[0] for end in ("input", "raw") for path in folder.glob(f"*_{end}")}
+    return ", ".join(sorted(present)) or "none"
 
 
 def _optional(path: Path) -> float | None:
@@ -210,12 +203,12 @@ def _optional(path: Path) -> float | None:
     except FileNotFoundError:
         return None
     except OSError as error:
-        reason = error.strerror or type(error).__name__
-        raise ChannelError(
-            f"{path.name} cannot be read ({reason}): check the device's wiring and supply"
-        ) from error
+        if error.errno == errno.EBUSY:
+            raise ChannelError.of(kinds.BUSY, file=path.name, device=path.parent.name) from error
+        why = error.strerror or type(error).__name__
+        raise ChannelError.of(kinds.UNREADABLE, file=path.name, error=why) from error
     except ValueError as error:
-        raise ChannelError(f"{path.name} holds no number: check the device's driver") from error
+        raise ChannelError.of(kinds.NO_NUMBER, file=path.name) from error
 
 
 def _text(path: Path) -> str:
