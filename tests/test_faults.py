@@ -16,7 +16,7 @@ from drydown.estimate.result import Estimate, Spread, Verdict
 from drydown.lines import line_of
 from drydown.picture import Picture
 from drydown.telling import is_finite, unknown
-from support.boathouse import CELSIUS, at_rest, heron
+from support.boathouse import AIRY, CELSIUS, at_rest, heron
 from support.story import Climbs, Story
 
 
@@ -25,7 +25,7 @@ def breaks(*_: object) -> None:
 
 
 def bubbling() -> Story:
-    story = Story(heron(), at_rest(vent__open=True, fuel__temperature=Climbs(25 + CELSIUS, -0.002)))
+    story = Story(heron(room=AIRY), at_rest(vent__open=True, fuel__temperature=Climbs(25 + CELSIUS, -0.002)))
     story.at(20, {"blower/running": True})
     story.at(300, {"vent/open": False})
     return story

@@ -7,7 +7,7 @@ import pytest
 
 from drydown.commands import Acknowledge, Shelve
 from drydown_pages.cards import PRIORITIES, STANDINGS, cards_of
-from support.boathouse import CELSIUS, at_rest, heron
+from support.boathouse import AIRY, CELSIUS, at_rest, heron
 from support.tank_state import state_after
 
 CLOSED = at_rest(blower__running=True, vent__open=False)
@@ -67,9 +67,9 @@ def test_a_shelved_alarm_offers_nothing_to_press() -> None:
 
 def test_the_urgent_comes_first_and_what_is_over_last() -> None:
     both = CLOSED | {"air/humidity": None}
-    state = state_after(heron(), (60, both))
+    state = state_after(heron(room=AIRY), (60, both))
     assert [name for name, _ in cards(state)] == ["vent-closed", "probe-fault"]
-    state = state_after(heron(), (60, both), (30, OPEN | {"air/humidity": None}))
+    state = state_after(heron(room=AIRY), (60, both), (30, OPEN | {"air/humidity": None}))
     assert [name for name, _ in cards(state)] == ["probe-fault", "vent-closed"]
 
 

@@ -4,13 +4,10 @@ import pytest
 
 from drydown.commands import Acknowledge, Degraded, Mended, Part, Reset, Shelve
 from drydown.effects import AlarmChanged, NoticeDue
-from support.boathouse import CELSIUS, at_rest, heron
+from support.boathouse import AIRY, CELSIUS, at_rest, heron
 from support.story import SILENT, Climbs, Fails, Story
 
 ALARMS = (AlarmChanged, NoticeDue)
-
-AIRY = {"volume": 60.0, "fresh_air": 30.0}
-"""A room so well aired that the vapour in it is nobody's business."""
 
 LIVELY = {"fuel__temperature": Climbs(25 + CELSIUS, -0.002)}
 """Fuel that cools while it bubbles, so that its probe does not look stuck."""

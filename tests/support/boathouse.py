@@ -6,6 +6,9 @@ from drydown.config.model import Tank
 
 CELSIUS = 273.15  # K
 
+AIRY = {"volume": 60.0, "fresh_air": 30.0}
+"""A room so well aired that the vapour in it is nobody's business."""
+
 
 def heron(**changes: Any) -> Tank:
     """The tank `heron`, with nothing configured that need not be; `changes` replace whole tables."""
