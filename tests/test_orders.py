@@ -12,6 +12,7 @@ from drydown.commands import (
     Degraded,
     Drain,
     Draw,
+    Forget,
     Part,
     Reset,
     Shelve,
@@ -32,6 +33,7 @@ from drydown.run.stages import Stage
         BenchTest("water", 0.0006, 0.0001, "Wren"),
         Draw("Wren"),
         Drain("Wren"),
+        Forget("Wren"),
     ],
 )
 def test_a_command_is_the_same_after_its_way_as_a_line(command: Command) -> None:

@@ -74,6 +74,13 @@ class Drain:
     who: str
 
 
+@dataclass(frozen=True, slots=True)
+class Forget:
+    """What runs taught of this tank and blower no longer holds: from now on nothing of it is used."""
+
+    who: str
+
+
 class Part(StrEnum):
     """The parts of drydown that can fail without taking the watcher with them."""
 
@@ -104,5 +111,15 @@ class Mended:
 
 
 Command = (
-    Acknowledge | Shelve | Unshelve | Reset | CorrectStage | BenchTest | Draw | Drain | Degraded | Mended
+    Acknowledge
+    | Shelve
+    | Unshelve
+    | Reset
+    | CorrectStage
+    | BenchTest
+    | Draw
+    | Drain
+    | Forget
+    | Degraded
+    | Mended
 )

@@ -10,6 +10,7 @@ from drydown.commands import (
     CorrectStage,
     Drain,
     Draw,
+    Forget,
     Reset,
     Shelve,
     Unshelve,
@@ -25,8 +26,8 @@ ABOUT_ALARMS: Mapping[str, Callable[[str, str], Command]] = {
     "unshelve": Unshelve,
     "reset": Reset,
 }
-DECLARING: Mapping[str, Callable[[str], Command]] = {"draw": Draw, "drain": Drain}
-NAMES = (*ABOUT_ALARMS, *DECLARING, "shelve", "correct-stage", "bench-test")
+BY_NAME_ALONE: Mapping[str, Callable[[str], Command]] = {"draw": Draw, "drain": Drain, "forget": Forget}
+NAMES = (*ABOUT_ALARMS, *BY_NAME_ALONE, "shelve", "correct-stage", "bench-test")
 LONGEST_SHELVING = 86_400.0  # s
 GREATEST_CONTENT = 0.5  # mass fraction that a bench test of fuel may find
 
@@ -54,6 +55,8 @@ def order_of(command: Command) -> Order | None:
             return {"command": "draw", "who": who}
         case Drain(who=who):
             return {"command": "drain", "who": who}
+        case Forget(who=who):
+            return {"command": "forget", "who": who}
     return None
 
 
@@ -62,8 +65,8 @@ def command_of(order: Mapping[str, Any]) -> Command:
     name, who = _one_of(order, "command", NAMES), _name(order, "who")
     if name in ABOUT_ALARMS:
         return ABOUT_ALARMS[name](_name(order, "alarm"), who)
-    if name in DECLARING:
-        return DECLARING[name](who)
+    if name in BY_NAME_ALONE:
+        return BY_NAME_ALONE[name](who)
     if name == "shelve":
         return Shelve(_name(order, "alarm"), who, _number(order, "duration", 1.0, LONGEST_SHELVING))
     if name == "correct-stage":
