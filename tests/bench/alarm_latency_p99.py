@@ -15,7 +15,7 @@ from bench.percentile import percentile
 from bench.workbench import Workbench
 from drydown.alarms.catalogue import KINDS
 from drydown.bus.topics import TankTopics
-from drydown.probes.poll import INTERVAL
+from drydown.probes.kinds import INTERVAL
 from support.processes import running
 from support.site_file import write_site
 

@@ -1,12 +1,14 @@
 """Readings from other boards: what is accepted, what is refused, and what is said of it."""
 
 import json
+import tracemalloc
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from drydown.probes import kinds
 from drydown.probes.mqtt_in import BoardProbe, Boards, Message, RefusedError, accept
 from drydown.quantities import MEASURED
 from drydown.reading import Quality, Reading
@@ -143,9 +145,88 @@ def test_strangers_are_not_kept(boards: Boards, probe: BoardProbe) -> None:
         boards.receive(message(AIR, f"drydown/boathouse/heron/probe/stranger-{number}"), 100.0, NOW)
         boards.receive(message("bad", f"drydown/boathouse/heron/probe/stranger-{number}"), 100.0, NOW)
     assert probe.read(100.0).value is None
-    assert boards.refusal("heron", "stranger-1") is None
+    assert boards.refusal("heron", "stranger-1") == ""
     with pytest.raises(KeyError):
         boards.latest("heron", "stranger-1", "air/temperature")
+
+
+def flood(boards: Boards, seconds: float, rate: float, start: float = 100.0) -> float:
+    """A second goes by in looks as the watcher takes them; the time after it."""
+    for number in range(round(seconds * rate)):
+        now = start + number / rate
+        boards.receive(message([AIR[0] | {"v": number % 50}]), now, NOW)
+    return start + seconds
+
+
+def test_a_flood_is_told_once_and_so_is_its_end(boards: Boards, probe: BoardProbe) -> None:
+    told = []
+    for second in range(120):
+        now = 100.0 + second
+        flood(boards, 1.0, 200.0 if 20 <= second < 60 else 1.0, now)
+        told.append(boards.trouble("heron", now + 1.0))
+    changes = [second for second in range(1, 120) if bool(told[second]) is not bool(told[second - 1])]
+    assert changes == [20, 60 + kinds.CALM - 1]
+    assert told[30].startswith("board shed-air floods: more than 20 messages a second")
+    assert probe.read(220.0).value is not None
+
+
+def test_of_a_flood_no_more_is_read_than_is_allowed(boards: Boards, probe: BoardProbe) -> None:
+    read = []
+    for number in range(5000):
+        now = 100.0 + number / 1000
+        boards.receive(message([AIR[0] | {"v": float(number % 50)}]), now, NOW)
+        read.append(probe.read(now).time)
+    assert len(set(read)) <= kinds.BURST + 5 * kinds.RATE
+
+
+def test_a_sender_who_floods_badly_is_not_listened_to_for_a_while(boards: Boards, probe: BoardProbe) -> None:
+    assert probe.name
+    assert boards.welcome("heron", 100.0) == {"shed-air"}
+    flood(boards, 1.0, 1000.0)
+    assert boards.welcome("heron", 101.0) == frozenset()
+    assert boards.welcome("heron", 101.0 + kinds.MUTED) == {"shed-air"}
+    assert boards.welcome("plover", 101.0) == frozenset()
+
+
+def test_a_steady_board_never_floods(boards: Boards, probe: BoardProbe) -> None:
+    assert probe.name
+    now = flood(boards, 60.0, kinds.RATE)
+    assert boards.trouble("heron", now) == ""
+    assert boards.welcome("heron", now) == {"shed-air"}
+
+
+def test_a_liar_is_named_with_what_is_wrong_and_one_slip_is_no_lie(boards: Boards, probe: BoardProbe) -> None:
+    assert probe.name
+    wrong = message([AIR[0] | {"u": "K"}])
+    logged = [boards.receive(wrong, 100.0 + second, NOW) for second in range(3)]
+    assert [line is not None for line in logged] == [True, False, False], "the log is not flooded either"
+    told = boards.trouble("heron", 102.0)
+    assert told.startswith("messages of board shed-air cannot be used: it is not SenML of this tank: ")
+    assert told.endswith("u is 'K'; allowed is 'Cel'")
+    assert boards.trouble("heron", 100.0 + kinds.LIES_WITHIN) == ""
+    boards.receive(wrong, 300.0, NOW)
+    assert boards.trouble("heron", 300.0) == ""
+
+
+def test_who_lies_now_and_then_is_a_liar(boards: Boards, probe: BoardProbe) -> None:
+    assert probe.name
+    for second in range(10):
+        boards.receive(message(AIR if second % 2 else "no"), 100.0 + second, NOW)
+    assert "messages of board shed-air cannot be used" in boards.trouble("heron", 110.0)
+
+
+def test_memory_does_not_grow_with_what_comes(boards: Boards, probe: BoardProbe) -> None:
+    assert probe.name
+    flood(boards, 10.0, 500.0)
+    tracemalloc.start()
+    before = tracemalloc.get_traced_memory()[0]
+    for number in range(5000):
+        topic = f"drydown/boathouse/heron/probe/{number}"
+        boards.receive(Message(topic, b"x" * 5000), 110.0 + number / 500, NOW)
+        boards.receive(Message(TOPIC, b"x" * 5000), 110.0 + number / 500, NOW)
+    grown = tracemalloc.get_traced_memory()[0] - before
+    tracemalloc.stop()
+    assert grown < 50_000
 
 
 @given(

@@ -55,6 +55,7 @@ class Publisher:
         self._wake = wake
         self._retained = retained
         self._hear = hear
+        self._listened: frozenset[str] = frozenset()  # boards whose messages are asked for
         self._spool = Spool(counter.start, capacity)
         self._broker = broker
         self._client = make_client(broker, f"drydown-{topics.site}-{topics.tank}-watch")
@@ -122,6 +123,15 @@ class Publisher:
         if self.connection.up:
             self._client.publish(topic, b"", qos=1, retain=True)
             self._published += 1
+
+    def listen_to(self, boards: frozenset[str]) -> None:
+        """Have the broker send what these boards say, and nothing of others."""
+        before, self._listened = self._listened, boards
+        if self.connection.up:
+            for board in boards - before:
+                self._client.subscribe(self._topics.probe(board), qos=1)
+            for board in before - boards:
+                self._client.unsubscribe(self._topics.probe(board))
 
     def pump(self) -> None:
         """Take in what was heard, and send what can be sent. Never blocks."""
@@ -201,8 +211,8 @@ class Publisher:
 
     def _on_connected(self) -> None:
         self._client.subscribe(self._topics.recorded("+"), qos=1)
-        if self._hear:
-            self._client.subscribe(self._topics.probe("+"), qos=1)
+        for board in self._listened:
+            self._client.subscribe(self._topics.probe(board), qos=1)
         self._client.publish(self._topics.online, b'{"online":true}', qos=1, retain=True)
         self._greetings += 1
         self._fresh_connection = True

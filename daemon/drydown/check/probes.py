@@ -14,7 +14,8 @@ from drydown.config.model import BoardProbe, Site, Tank
 from drydown.errors import UserError
 from drydown.lines import Line, reading_line
 from drydown.probes.find import Attachments, find_probes
-from drydown.probes.poll import PATIENCE, Poller
+from drydown.probes.kinds import PATIENCE
+from drydown.probes.poll import Poller
 from drydown.probes.probe import Probe
 from drydown.quantities import MEASURED, REQUIRED
 from drydown.run.fuel_level import vessel_of

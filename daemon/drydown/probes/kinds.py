@@ -157,16 +157,17 @@ SENT_LATE = Fault(
 LIAR = Fault(
     "a board whose messages can't be used",
     Quality.BAD,
-    f"{LIES} messages within {LIES_WITHIN:g} s were not read; told by `watch-degraded`",
-    "10 s after the last of them; it is over when no more come",
+    f"{LIES} messages within {LIES_WITHIN:g} s could not be used",
+    f"with the last of them; it is over {LIES_WITHIN:g} s later. `watch-degraded` tells of it after its delay",
     "messages of board {board} cannot be used: {reason}",
 )
 FLOODER = Fault(
     "a board that floods",
     Quality.BAD,
     f"more than {RATE:g} messages a second; the rest are not read, and if there are very many the broker is "
-    f"asked to keep them for {MUTED:g} s at a time; told by `watch-degraded`",
-    f"10 s; it is over after {CALM:g} s without one too many",
+    f"asked to keep them for {MUTED:g} s at a time",
+    f"with the first too many; it is over after {CALM:g} s without one. `watch-degraded` tells of it, "
+    "after its delay",
     "board {board} floods: more than "
     f"{RATE:g} messages a second came from it, and the rest are not read: check what it runs",
 )

@@ -12,17 +12,23 @@ from drydown.bus.records import readings_of
 from drydown.bus.senml import SenmlError
 from drydown.bus.senml_json import Limits, decode
 from drydown.bus.topics import tank_of
+from drydown.condition.kinds import Fault
+from drydown.probes import kinds
 from drydown.probes.probe import no_value
+from drydown.probes.senders import Sender
 from drydown.quantities import MEASURED
 from drydown.reading import Reading
 
-LIMITS = Limits(size=20_000, records=200)
-EARLY = 5.0  # s that a sender's clock may be ahead of ours
-OLDEST = 3600.0  # s; no probe may ask for older readings than that
+LIMITS = Limits(size=kinds.MOST_BYTES, records=kinds.MOST_RECORDS)
 
 
 class RefusedError(Exception):
     """A message that is not used; the text says why and what to do."""
+
+    @classmethod
+    def of(cls, fault: Fault, **values: object) -> "RefusedError":
+        """With the words of a kind of fault."""
+        return cls(fault.found(**values)[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,14 +47,14 @@ def accept(message: Message, site: str, unix_now: float) -> tuple[str, str, list
     """
     tank, sender = _sender(message.topic, site)
     if message.is_retained:
-        raise RefusedError("it is a retained message, whose age nobody knows: send without the retain flag")
+        raise RefusedError.of(kinds.RETAINED)
     base_name = f"{site}/{tank}/"
     try:
         records = decode(message.payload, unix_now, LIMITS)
         whole = [r if r.name.startswith(base_name) else replace(r, name=base_name + r.name) for r in records]
         readings = [r for r in readings_of(whole, base_name, float) if r.name in MEASURED]
     except SenmlError as error:
-        raise RefusedError(f"it is not SenML of this tank: {error}") from error
+        raise RefusedError.of(kinds.NOT_SENML, error=error) from error
     return tank, sender, [_not_ahead(reading, unix_now) for reading in readings]
 
 
@@ -62,12 +68,10 @@ def _sender(topic: str, site: str) -> tuple[str, str]:
 def _not_ahead(reading: Reading, unix_now: float) -> Reading:
     """The reading, no later than now. Raises RefusedError where the two clocks disagree."""
     age = unix_now - reading.time
-    if age < -EARLY:
-        raise RefusedError(
-            f"{reading.name} is stamped {-age:.0f} s in the future: set both clocks, or send no time"
-        )
-    if age > OLDEST:
-        raise RefusedError(f"{reading.name} is {age:.0f} s old: set both clocks, or send no time")
+    if age < -kinds.EARLY:
+        raise RefusedError.of(kinds.SENT_EARLY, name=reading.name, seconds=-age)
+    if age > kinds.OLDEST:
+        raise RefusedError.of(kinds.SENT_LATE, name=reading.name, seconds=age)
     return replace(reading, time=min(reading.time, unix_now))
 
 
@@ -81,54 +85,70 @@ class Boards:
         self._site = site
         self._lock = threading.Lock()
         self._latest: dict[tuple[str, str, str], Reading | None] = {}
-        self._refusals: dict[tuple[str, str], str] = {}
+        self._senders: dict[tuple[str, str], Sender] = {}
 
     def expect(self, tank: str, sender: str, name: str) -> None:
         """A probe waits for this quantity of this sender."""
         with self._lock:
             self._latest[tank, sender, name] = None
+            self._senders.setdefault((tank, sender), Sender(sender))
 
     def receive(self, message: Message, now: float, unix_now: float) -> str | None:
         """Take a message in, at `now` on the core's clock and `unix_now` on the wall's.
 
-        Returns None, or the topic and why the message was refused.
+        Returns None, or the topic and why the message was refused, if that is worth telling. What strangers
+        send, and what a sender sends too much, is not even looked at.
         """
         try:
-            tank, sender, readings = accept(message, self._site, unix_now)
+            tank, sender = _sender(message.topic, self._site)
         except RefusedError as error:
-            self._refuse(message.topic, str(error))
             return f"{message.topic}: {error}"
         with self._lock:
-            self._refusals.pop((tank, sender), None)
+            known = self._senders.get((tank, sender))
+            if known is None or not known.may_speak(now):
+                return None
+        try:
+            _, _, readings = accept(message, self._site, unix_now)
+        except RefusedError as error:
+            with self._lock:
+                is_news = known.refuse(now, str(error))
+            return f"{message.topic}: {error}" if is_news else None
+        with self._lock:
+            known.refusal = ""
             for reading in readings:
                 arrived = replace(reading, time=now - (unix_now - reading.time))
                 self._keep((tank, sender, reading.name), arrived)
         return None
+
+    def welcome(self, tank: str, now: float) -> frozenset[str]:
+        """The tank's senders whose messages are wanted for now; to be asked once a second."""
+        with self._lock:
+            return frozenset(
+                sender for (of, sender), one in self._senders.items() if of == tank and one.is_welcome(now)
+            )
+
+    def trouble(self, tank: str, now: float) -> str:
+        """What is wrong with the tank's senders, in words; empty when nothing is."""
+        with self._lock:
+            found = [one.trouble(now) for (of, _), one in self._senders.items() if of == tank]
+        return "; ".join(filter(None, found))
 
     def latest(self, tank: str, sender: str, name: str) -> Reading | None:
         """The newest reading, whatever its age."""
         with self._lock:
             return self._latest[tank, sender, name]
 
-    def refusal(self, tank: str, sender: str) -> str | None:
-        """Why the sender's last message was refused, if it was."""
+    def refusal(self, tank: str, sender: str) -> str:
+        """Why the sender's last message was refused; empty if it was not."""
         with self._lock:
-            return self._refusals.get((tank, sender))
+            known = self._senders.get((tank, sender))
+            return known.refusal if known else ""
 
     def _keep(self, key: tuple[str, str, str], reading: Reading) -> None:
         if key in self._latest:
             before = self._latest[key]
             if before is None or reading.time > before.time:
                 self._latest[key] = reading
-
-    def _refuse(self, topic: str, reason: str) -> None:
-        try:
-            tank, sender = _sender(topic, self._site)
-        except RefusedError:
-            return
-        with self._lock:
-            if any(key[:2] == (tank, sender) for key in self._latest):
-                self._refusals[tank, sender] = reason
 
 
 class BoardProbe:
@@ -164,5 +184,7 @@ class BoardProbe:
             if refusal
             else "check that it has power, its network, and the topic that it sends to"
         )
-        reason = f"board {self._sender} has not sent {self._name} for {now - since:.0f} s: {mend}"
+        _, reason = kinds.BOARD_SILENT.found(
+            board=self._sender, name=self._name, seconds=now - since, mend=mend
+        )
         return no_value(self._name, now, reason)

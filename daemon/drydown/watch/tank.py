@@ -34,7 +34,7 @@ BREATH = 0.002  # s that every round waits at least
 LONGEST_WAIT = 10.0  # s before a core that failed is tried again
 STEADY = 60.0  # s after which a failure counts as the first
 REMEMBERED = 600.0  # s for which it is told that watching had failed
-OWN_PARTS = frozenset({Part.BROKER, Part.STORE, Part.WATCH})  # whose health is a tank's own
+OWN_PARTS = frozenset({Part.BROKER, Part.STORE, Part.WATCH, Part.PROBES})  # whose health is a tank's own
 
 Reply = Callable[[list[Line]], None]
 Order = tuple[Command, Reply | None]
@@ -136,6 +136,7 @@ class TankWatch:
             ticked = now >= tick
             if ticked:
                 tick = now + TICK
+                self._voice.listen_to(self._boards.welcome(self.name, self._clock.now()))
                 orders += [(command, None) for command in self._health.look(now, self._troubles(now))]
             if readings or orders or ticked or self._core.due <= self._clock.now():
                 self._step(readings, orders)
@@ -145,7 +146,13 @@ class TankWatch:
 
     def _troubles(self, now: float) -> Mapping[Part, str]:
         at, reason = self._failed
-        return {**self._voice.troubles(), **({Part.WATCH: reason} if now - at < REMEMBERED else {})}
+        troubles = {**self._voice.troubles()}
+        if now - at < REMEMBERED:
+            troubles[Part.WATCH] = reason
+        senders = self._boards.trouble(self.name, self._clock.now())
+        if senders:
+            troubles[Part.PROBES] = senders
+        return troubles
 
     def _take_orders(self) -> list[Order]:
         return [self._orders.popleft() for _ in range(len(self._orders))]

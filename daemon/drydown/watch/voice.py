@@ -68,6 +68,10 @@ class Voice:
         self.say_readings()
         self._publisher.close()
 
+    def listen_to(self, boards: frozenset[str]) -> None:
+        """Hear what these boards send, and nothing of others."""
+        self._publisher.listen_to(boards)
+
     def pump(self) -> None:
         """Let the broker have what it can take. Never blocks."""
         self._publisher.pump()
