@@ -43,6 +43,13 @@ class Reset:
 
 
 @dataclass(frozen=True, slots=True)
+class RestoreSupply:
+    """Somebody lets the blower run again that drydown has stopped; it starts by hand alone."""
+
+    who: str
+
+
+@dataclass(frozen=True, slots=True)
 class CorrectStage:
     """The stage that the run is really in."""
 
@@ -62,14 +69,14 @@ class BenchTest:
 
 @dataclass(frozen=True, slots=True)
 class Draw:
-    """Somebody draws fuel through the standpipe, or is about to: until the level rests again."""
+    """Somebody draws fuel through the standpipe, or is about to: until the level has rested for a while."""
 
     who: str
 
 
 @dataclass(frozen=True, slots=True)
 class Drain:
-    """Somebody drains from the bottom, or is about to: until the level rests again."""
+    """Somebody drains from the bottom, or is about to: until the level has rested for a while."""
 
     who: str
 

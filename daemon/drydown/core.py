@@ -19,6 +19,8 @@ from drydown.commands import (
     Command,
     CorrectStage,
     Degraded,
+    Drain,
+    Draw,
     Mended,
     Reset,
     Shelve,
@@ -27,7 +29,16 @@ from drydown.commands import (
 from drydown.condition.judge import condition, new_state
 from drydown.config.model import Tank
 from drydown.counsel import Counsel
-from drydown.effects import AlarmChanged, Conditioned, Derived, Effect, Estimated, NoticeDue, StageChanged
+from drydown.effects import (
+    AlarmChanged,
+    Conditioned,
+    Derived,
+    Effect,
+    Estimated,
+    LevelEvent,
+    NoticeDue,
+    StageChanged,
+)
 from drydown.estimate.estimator import Estimator
 from drydown.estimate.inputs import priors_of
 from drydown.estimate.learned import Learned
@@ -37,6 +48,7 @@ from drydown.picture import Picture
 from drydown.reading import Reading
 from drydown.run.batch import Batch
 from drydown.run.milestones import Milestones
+from drydown.run.movement import LevelKind
 from drydown.run.stages import Stage
 from drydown.telling import unknown
 
@@ -115,7 +127,7 @@ class Core:
             yield from self._obey(now, command)
         self.picture.advance()
         self.faults.tried(self._air, self._air_afresh)
-        for stage in self.batch.observe(now, self.timer, self.picture.level):
+        for stage in self.batch.observe(now, self.timer, self.picture.level, self.picture.movements):
             yield self._enter(now, stage, "drydown")
         if judged:
             self.faults.tried(partial(self._estimator.observe, now, self.picture.sample()), self._afresh)
@@ -129,6 +141,10 @@ class Core:
             case CorrectStage(stage=stage, who=who):
                 if self.batch.correct(now, stage, self.timer):
                     yield self._enter(now, stage, who)
+            case Draw(who=who):
+                self.picture.declare(now, LevelKind.DRAW, who)
+            case Drain(who=who):
+                self.picture.declare(now, LevelKind.DRAIN, who)
             case BenchTest(quantity=quantity, value=value, sigma=sigma):
                 test = partial(self._estimator.bench_test, now, quantity, value, sigma)
                 self.faults.tried(test, self._afresh)
@@ -171,8 +187,8 @@ class Core:
         belief = None if self.picture.is_empty else self._estimator.belief
         return self._counsel.add(self.scene, self.picture.level.surface_volume, found, belief)
 
-    def _take(self, reading: Reading) -> tuple[Derived, ...]:
-        return tuple(self.picture.take(reading))
+    def _take(self, reading: Reading) -> tuple[Derived | LevelEvent, ...]:
+        return tuple(self.picture.take(reading, self.batch.stage))
 
     def _unadvised(self, found: Estimate) -> Estimate:
         self._counsel_afresh()

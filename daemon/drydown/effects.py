@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from drydown.estimate.result import Estimate
+from drydown.estimate.result import Estimate, Spread
 from drydown.reading import Reading
+from drydown.run.movement import LevelKind
 from drydown.run.stages import Stage
 
 
@@ -63,6 +64,20 @@ class StageChanged:
 
 
 @dataclass(frozen=True, slots=True)
+class LevelEvent:
+    """A change of the level that has ended, from `start` to `time` (s): what it was and what it came to.
+
+    `volume` in m³ at 15 °C, with its 90 % range. `by` is who declared a draw or drain, where anybody did.
+    """
+
+    time: float
+    kind: LevelKind
+    start: float
+    volume: Spread
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class AlarmChanged:
     """An alarm changed its state. `values` are the SI numbers that its text is made of."""
 
@@ -89,4 +104,4 @@ class NoticeDue:
     values: Mapping[str, float | str] = field(default_factory=dict)
 
 
-Effect = Conditioned | Derived | Estimated | StageChanged | AlarmChanged | NoticeDue
+Effect = Conditioned | Derived | Estimated | StageChanged | LevelEvent | AlarmChanged | NoticeDue

@@ -1,7 +1,7 @@
 """Effects as plain dictionaries, one a line of JSON, and back.
 
-{"kind": "reading" | "estimate" | "stage" | "alarm" | "notice", "time": Unix s, …}. Readings are in the units
-they are sent in (`quantities`), everything else in SI; estimates carry None where nothing can be told.
+{"kind": "reading" | "estimate" | "stage" | "level" | "alarm" | "notice", "time": Unix s, …}. Readings are in
+the units they are sent in (`quantities`), all else in SI; estimates carry None where nothing can be told.
 """
 
 from collections.abc import Callable, Mapping
@@ -15,6 +15,7 @@ from drydown.effects import (
     Derived,
     Effect,
     Estimated,
+    LevelEvent,
     NoticeDue,
     Priority,
     StageChanged,
@@ -22,6 +23,7 @@ from drydown.effects import (
 from drydown.estimate.result import Advice, Estimate, Prospect, Spread, Verdict
 from drydown.quantities import DERIVED, MEASURED
 from drydown.reading import Quality, Reading
+from drydown.run.movement import LevelKind
 from drydown.run.stages import Stage
 from drydown.texts.alarms import message
 
@@ -46,6 +48,15 @@ def line_of(effect: Effect, to_unix: Clock) -> Line:
                 "kind": "stage",
                 "time": _time(effect.time, to_unix),
                 "stage": effect.stage,
+                "by": effect.by,
+            }
+        case LevelEvent():
+            return {
+                "kind": "level",
+                "time": _time(effect.time, to_unix),
+                "level": effect.kind,
+                "start": _time(effect.start, to_unix),
+                "volume": _spread_line(effect.volume),
                 "by": effect.by,
             }
         case AlarmChanged():
@@ -125,6 +136,9 @@ def effect_of(line: Mapping[str, Any], from_unix: Clock) -> Effect:
             return Estimated(_estimate(line, time, from_unix))
         case "stage":
             return StageChanged(time, Stage(line["stage"]), line["by"])
+        case "level":
+            start, volume = from_unix(line["start"]), Spread(**line["volume"])
+            return LevelEvent(time, LevelKind(line["level"]), start, volume, line["by"])
         case "alarm":
             priority, change = Priority(line["priority"]), Change(line["change"])
             return AlarmChanged(

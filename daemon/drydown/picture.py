@@ -7,12 +7,15 @@ from drydown.alarms.rates import FILLING, STIRRED, WARM_UP, Rate
 from drydown.alarms.scene import Loss, Scene
 from drydown.condition.table import EARLY, EMPTY
 from drydown.config.model import Tank
-from drydown.effects import Derived
+from drydown.effects import Derived, LevelEvent
 from drydown.estimate.inputs import Sample
 from drydown.quantities import REQUIRED
 from drydown.reading import Quality, Reading
 from drydown.run.blower_timer import BlowerTimer
 from drydown.run.fuel_level import FuelLevel
+from drydown.run.level_watch import LevelWatch
+from drydown.run.movement import LevelKind, Movement
+from drydown.run.stages import Stage
 
 NEVER_HEARD = 30.0  # s from the beginning until a probe that has said nothing counts as lost
 WATCHED_RATES = ("fuel/temperature", "fuel/level", *WARM_UP)
@@ -26,6 +29,8 @@ class Picture:
         self.scene.needs = dependents(self.scene.fitted)
         self.timer = BlowerTimer()
         self.level = FuelLevel(tank)
+        self.watch = LevelWatch(tank)
+        self.movements: list[Movement] = []  # of the level in this step
         self._rates = {name: Rate() for name in WATCHED_RATES}
         self._heard: dict[str, float] = {}
         self._doubtful: set[str] = set()
@@ -34,11 +39,12 @@ class Picture:
     def begin(self, now: float) -> None:
         """A step begins."""
         self.scene.now = now
+        self.movements.clear()
         if self._began is None:
             self._began = now
 
-    def take(self, reading: Reading) -> Iterator[Derived]:
-        """Keep a judged reading, and work out what rests on it."""
+    def take(self, reading: Reading, stage: Stage) -> Iterator[Derived | LevelEvent]:
+        """Keep a judged reading, and work out what rests on it in this stage of the batch."""
         name, time, value = reading.name, reading.time, reading.value
         if name not in self.scene.fitted:
             self.scene.fitted.add(name)
@@ -50,7 +56,7 @@ class Picture:
             self._lose(name, time, reading.reason)
         else:
             self._keep(name, time, value, doubtful=reading.quality is Quality.DOUBTFUL)
-            yield from self._derive(name, time, value)
+            yield from self._derive(name, time, value, stage)
 
     def advance(self) -> None:
         """Take in the time that has passed: hours of the blower, and probes that have never said anything."""
@@ -63,6 +69,11 @@ class Picture:
             reason = "nothing has ever come from it: check its plug and its configuration"
             for name in sorted(scene.unheard):
                 scene.lost[name] = Loss(self._began, reason)
+
+    def declare(self, now: float, kind: LevelKind, who: str) -> None:
+        """Somebody says that the level falls, or will, because of a draw or a drain."""
+        self.watch.declare(now, kind, who)
+        self.scene.movement = self.watch.movement
 
     @property
     def is_empty(self) -> bool:
@@ -107,12 +118,21 @@ class Picture:
         if name in self._rates:
             self._rates[name].clear()
 
-    def _derive(self, name: str, time: float, value: float | bool) -> Iterator[Derived]:
+    def _derive(
+        self, name: str, time: float, value: float | bool, stage: Stage
+    ) -> Iterator[Derived | LevelEvent]:
         if name == "blower/running":
             self.timer.observe(time, bool(value))
             yield Derived(Reading("blower/run_time", time, self.timer.run))
         elif name == "fuel/level":
             self.level.observe(time, float(value), self.timer.running)
+            temperature = self.scene.number("fuel/temperature")
+            for event in self.watch.observe(time, float(value), self.level, temperature, stage):
+                self.movements.append(Movement(event.kind, since=event.start, volume=event.volume.median))
+                yield event
+            self.movements.append(self.watch.movement)
+            self.scene.movement = self.watch.movement
+            self.level.is_foaming = self.watch.movement.kind is LevelKind.FOAM
             self.scene.volume = self.level.volume
             yield from self._volumes(time)
 

@@ -5,6 +5,8 @@ import pytest
 from drydown.run.batch import Batch
 from drydown.run.blower_timer import BlowerTimer
 from drydown.run.fuel_level import FuelLevel
+from drydown.run.level_watch import LevelWatch
+from drydown.run.movement import Movement
 from drydown.run.stages import PAUSE, REST, TRANSITIONS, Sign, Stage, diagram, following
 from support.boathouse import heron
 
@@ -49,6 +51,7 @@ class Evening:
 
     def __init__(self) -> None:
         self.timer, self.level, self.batch = BlowerTimer(), FuelLevel(heron()), Batch()
+        self.watch = LevelWatch(heron())
         self.now = 0.0
         self.stages: list[Stage] = []
 
@@ -57,7 +60,10 @@ class Evening:
         while self.now < end:
             self.timer.observe(self.now, running)
             self.level.observe(self.now, level, running)
-            self.stages += self.batch.observe(self.now, self.timer, self.level)
+            events = self.watch.observe(self.now, level, self.level, None, self.batch.stage)
+            movements = [Movement(one.kind, since=one.start, volume=one.volume.median) for one in events]
+            movements.append(self.watch.movement)
+            self.stages += self.batch.observe(self.now, self.timer, self.level, movements)
             self.now += 10
 
 

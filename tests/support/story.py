@@ -19,6 +19,7 @@ from drydown.effects import (
     Derived,
     Effect,
     Estimated,
+    LevelEvent,
     NoticeDue,
     StageChanged,
 )
@@ -68,7 +69,7 @@ class Story:
         self._commands.append((time, command))
 
     def want(self, happening: str, after: float, before: float) -> None:
-        """ "ALARM CHANGE", "notice KIND" or "stage STAGE" has to come between two times, once."""
+        """ALARM CHANGE, "notice KIND", "level KIND" or "stage STAGE" has to come between two times, once."""
         self._wanted.append((happening, after, before))
 
     def play(self, until: float, kinds: tuple[type, ...] = (AlarmChanged, NoticeDue, StageChanged)) -> Core:
@@ -144,6 +145,8 @@ def said(effect: Effect) -> str:
             return f"notice {values['alarm']} {values['change']}"
         case NoticeDue(kind=kind):
             return f"notice {kind}"
+        case LevelEvent(kind=kind):
+            return f"level {kind}"
         case StageChanged(stage=stage):
             return f"stage {stage}"
     return type(effect).__name__

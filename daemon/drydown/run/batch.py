@@ -1,12 +1,14 @@
 """Follows a batch through its stages: what blower and level say, walked through the table of `stages`."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from drydown.run.blower_timer import BlowerTimer
 from drydown.run.fuel_level import FuelLevel
+from drydown.run.movement import LevelKind, Movement
 from drydown.run.stages import PAUSE, REST, Sign, Stage, following
 
-NOTABLE = 0.005  # m³; a smaller change of volume is no filling or drawing
+NOTABLE = 0.005  # m³; less is no filling or drawing that moves a batch along
+SIGNS = {LevelKind.FILLING: Sign.FILLED, LevelKind.DRAW: Sign.LOWERED}
 EMPTY = 0.0005  # m³ above the standpipe, below which nothing can be drawn
 
 
@@ -20,14 +22,17 @@ class Batch:
         self.stage = Stage.IDLE
         self.since: float | None = None
         self.run_started: float | None = None
-        self._volume: float | None = None  # m³, what changes are held against
+        self._is_found = False  # whether it was seen how full the tank is
+        self._told: float | None = None  # when the movement that was last a sign began
         self._empty = False
         self._blower_changed: float | None = None
         self._corrected = float("-inf")
 
-    def observe(self, now: float, timer: BlowerTimer, level: FuelLevel) -> Iterator[Stage]:
-        """Look at blower and level; the stages that are entered."""
-        for sign in self._signs(now, timer, level):
+    def observe(
+        self, now: float, timer: BlowerTimer, level: FuelLevel, movements: Iterable[Movement]
+    ) -> Iterator[Stage]:
+        """Look at the blower, the level and what has moved it since the last look; the stages entered."""
+        for sign in self._signs(now, timer, level, movements):
             after = following(self.stage, sign)
             if after is not self.stage:
                 self._enter(now, after, timer)
@@ -47,7 +52,9 @@ class Batch:
             timer.start_run()
         self.stage, self.since = stage, now
 
-    def _signs(self, now: float, timer: BlowerTimer, level: FuelLevel) -> Iterator[Sign]:
+    def _signs(
+        self, now: float, timer: BlowerTimer, level: FuelLevel, movements: Iterable[Movement]
+    ) -> Iterator[Sign]:
         if timer.changed != self._blower_changed:
             self._blower_changed = timer.changed
             yield Sign.STARTED if timer.running else Sign.STOPPED
@@ -56,25 +63,18 @@ class Batch:
             yield Sign.PAUSED_LONG
         if off >= REST:
             yield Sign.RESTED
-        if level.is_calm and timer.changed is not None:
-            yield from self._level_signs(level)
-        elif timer.running:
-            self._volume = None
+        for moved in movements:
+            if moved.kind in SIGNS and moved.volume > NOTABLE and moved.since != self._told:
+                self._told = moved.since
+                yield SIGNS[moved.kind]
+        if level.is_calm and level.drawable is not None and timer.changed is not None:
+            yield from self._level_signs(level.drawable)
 
-    def _level_signs(self, level: FuelLevel) -> Iterator[Sign]:
-        volume, drawable = level.volume, level.drawable
-        if volume is None or drawable is None:
-            return
-        if self._volume is None:
-            self._volume = volume
+    def _level_signs(self, drawable: float) -> Iterator[Sign]:
+        if not self._is_found:
+            self._is_found = True
             if drawable > NOTABLE and self.stage is Stage.IDLE:
                 yield Sign.FILLED
-        if volume > self._volume + NOTABLE:
-            self._volume = volume
-            yield Sign.FILLED
-        elif volume < self._volume - NOTABLE:
-            self._volume = volume
-            yield Sign.LOWERED
         was_empty, self._empty = self._empty, drawable < EMPTY
         if self._empty and not was_empty:
             yield Sign.EMPTIED

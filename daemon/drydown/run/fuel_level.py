@@ -35,12 +35,30 @@ class FuelLevel:
         self._density = fuel.FEEDSTOCKS[tank.fuel.feedstock].density
         self._below_standpipe = float(self._vessel.volume(tank.standpipe))
         self._recent: deque[tuple[float, float]] = deque()
-        self._bubbling = False
+        self.bubbling = False
         self._changed = float("-inf")
         self._bubbles: float | None = None  # share of gas, once known in this stretch
         self.surface_volume: float | None = None  # up to the surface, bubbles included, as last read
         self.volume: float | None = None  # of fuel, without bubbles
-        self.is_calm = False  # the blower rests, and the level tells the volume
+        self.is_settled = False  # the blower has run, or rested, for so long that the level means something
+        self.is_foaming = False  # told by who watches the level; then it says nothing of the volume
+
+    @property
+    def is_calm(self) -> bool:
+        """Whether the blower rests, and the level tells the volume."""
+        return self.is_settled and not self.bubbling
+
+    @property
+    def share_of_gas(self) -> float:
+        """Of what stands below the surface."""
+        return self._bubbles or 0.0
+
+    @property
+    def unbubbled_volume(self) -> float | None:
+        """m³ of fuel by the last reading alone; None while the level says nothing."""
+        if not self.is_settled or self.surface_volume is None:
+            return None
+        return self.surface_volume * (1.0 - self.share_of_gas)
 
     @property
     def drawable(self) -> float | None:
@@ -53,16 +71,15 @@ class FuelLevel:
 
     def observe(self, time: float, level: float, running: bool) -> None:
         """Take in a level (m). `running`: whether the blower runs."""
-        if running is not self._bubbling:
-            self._bubbling, self._changed, self._bubbles = running, time, None
+        if running is not self.bubbling:
+            self.bubbling, self._changed, self._bubbles = running, time, None
             self._recent.clear()
         self.surface_volume = float(self._vessel.volume(level))
         self._recent.append((time, self.surface_volume))
         while time - self._recent[0][0] > WINDOW:
             self._recent.popleft()
-        settled = time - self._changed >= CALM
-        self.is_calm = settled and not running
-        if not settled and self.volume is not None:
+        self.is_settled = time - self._changed >= CALM
+        if self.volume is not None and (self.is_foaming or not self.is_settled):
             return
         volumes = sorted(volume for _, volume in self._recent)
         median = volumes[len(volumes) // 2]

@@ -16,7 +16,16 @@ from drydown.clock import Clock
 from drydown.commands import Command, Part
 from drydown.config.model import Site
 from drydown.core import Core
-from drydown.effects import AlarmChanged, Change, Conditioned, Derived, Effect, Estimated, NoticeDue
+from drydown.effects import (
+    AlarmChanged,
+    Change,
+    Conditioned,
+    Derived,
+    Effect,
+    Estimated,
+    LevelEvent,
+    NoticeDue,
+)
 from drydown.lines import Line, line_of
 from drydown.orders import order_of
 from drydown.reading import Reading
@@ -144,6 +153,9 @@ class Voice:
             case NoticeDue():
                 self._outlets.notice(self._name, effect, line["time"])
                 self._publisher.say_event(self._topics.run, wire.event(line), retain=False)
+            case LevelEvent(kind=kind, volume=volume):
+                self._publisher.say_event(self._topics.run, wire.event(line), retain=False)
+                log.info("%s: %s of %.1f L", self._name, kind, volume.median * 1000)
             case _:
                 self._publisher.say_event(self._topics.run, wire.event(line), retain=True)
                 log.info("%s: %s", self._name, line["stage"])
