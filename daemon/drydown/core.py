@@ -13,6 +13,7 @@ from drydown.airing import Airing
 from drydown.alarms.kept import Memory
 from drydown.alarms.panel import Panel
 from drydown.alarms.telling import Telling
+from drydown.blowing import Blowing
 from drydown.commands import (
     Acknowledge,
     BenchTest,
@@ -29,6 +30,10 @@ from drydown.commands import (
 from drydown.condition.judge import condition, new_state
 from drydown.config.model import Tank
 from drydown.counsel import Counsel
+<<<<<<< /tmp/cl/out/daemon/drydown/core.py
+from drydown.effects import AlarmChanged, Conditioned, Derived, Effect, Estimated, NoticeDue, StageChanged
+from drydown.estimate.belief import Belief
+=======
 from drydown.effects import (
     AlarmChanged,
     Conditioned,
@@ -39,6 +44,7 @@ from drydown.effects import (
     NoticeDue,
     StageChanged,
 )
+>>>>>>> /tmp/cl/out/daemon/drydown/core.py.head
 from drydown.estimate.estimator import Estimator
 from drydown.estimate.inputs import priors_of
 from drydown.estimate.learned import Learned
@@ -79,6 +85,7 @@ class Core:
         self._estimator = Estimator(self._priors, learned)
         self._counsel = Counsel()
         self._airing = Airing()
+        self._blowing = Blowing(self._priors.cross_section)
         self._milestones = Milestones()
         self._has_bubbled = False  # the fuel that is in the tank
         self._next_estimate = float("-inf")
@@ -170,12 +177,14 @@ class Core:
         self._next_estimate = now + ESTIMATE_EVERY
         self.faults.begin_round()
         found = self.faults.tried(partial(self._estimate, now), partial(self._nothing, now))
+        blown = self.faults.tried(partial(self._blown, found), self._unblown)
         self.estimate = found = self.faults.tried(
             partial(self._advised, found), partial(self._unadvised, found)
         )
         self.scene.verdict = found.verdict
         self.scene.water_floor = found.water_floor.median if found.water_floor else None
         yield Estimated(found)
+        yield from blown
         yield from self.faults.tried(partial(self._aired, found), self._unaired)
         yield from self._milestones.pass_by(found, self.batch.run_started)
 
@@ -184,8 +193,18 @@ class Core:
         return unknown(now, found.run_time) if self.picture.is_empty else found
 
     def _advised(self, found: Estimate) -> Estimate:
-        belief = None if self.picture.is_empty else self._estimator.belief
-        return self._counsel.add(self.scene, self.picture.level.surface_volume, found, belief)
+        return self._counsel.add(self.scene, found, self._belief())
+
+    def _belief(self) -> Belief | None:
+        return None if self.picture.is_empty else self._estimator.belief
+
+    def _blown(self, found: Estimate) -> tuple[Derived, ...]:
+        volume = self.picture.level.surface_volume
+        return tuple(self._blowing.tell(self.scene, volume, found, self._belief()))
+
+    def _unblown(self) -> tuple[Derived, ...]:
+        self._blowing = Blowing(self._priors.cross_section)
+        return ()
 
     def _take(self, reading: Reading) -> tuple[Derived | LevelEvent, ...]:
         return tuple(self.picture.take(reading, self.batch.stage))

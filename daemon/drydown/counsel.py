@@ -22,11 +22,9 @@ from drydown.estimate.advice import (
 from drydown.estimate.air_record import AirRecord
 from drydown.estimate.balance import FUEL, Constants
 from drydown.estimate.belief import Belief, anchored
-from drydown.estimate.blower_fade import BlowerFade
 from drydown.estimate.outlook import followed
 from drydown.estimate.plan import HORIZON, WAIT, Start, ahead, plan, starts
 from drydown.estimate.result import Advice, Estimate, Prospect, Verdict
-from drydown.estimate.unknowns import INDEX
 from drydown.physics.humid_air import vapour_pressure
 from drydown.physics.values import Array
 
@@ -54,21 +52,17 @@ class Counsel:
 
     def __init__(self) -> None:
         self._air = AirRecord()
-        self._fade = BlowerFade()
-        self._run_time = 0.0
         self._belief: Belief | None = None
         self._estimate: Estimate | None = None
         self._look: _Look | None = None
 
-    def add(
-        self, scene: Scene, surface_volume: float | None, estimate: Estimate, belief: Belief | None
-    ) -> Estimate:
-        """The estimate with what there is to advise. `surface_volume` (m³) is up to the level as read."""
+    def add(self, scene: Scene, estimate: Estimate, belief: Belief | None) -> Estimate:
+        """The estimate with what there is to advise."""
         warmth = scene.number("fuel/temperature")
         if belief is not None and warmth is not None:
             belief = anchored(belief, warmth)
         self._belief, self._estimate = belief, estimate
-        self._note(scene, surface_volume, estimate)
+        self._note(scene)
         if self._look is not None and (belief is None or self._look.running is not scene.running):
             self._look = None
         if belief is None or estimate.verdict is Verdict.DRY:
@@ -86,16 +80,10 @@ class Counsel:
         if self._look is None or scene.now - self._look.time >= LOOK_EVERY:
             self._look = self._look_ahead(scene, belief, estimate)
 
-    def _note(self, scene: Scene, surface_volume: float | None, estimate: Estimate) -> None:
+    def _note(self, scene: Scene) -> None:
         air, humidity = scene.number("air/temperature"), scene.number("air/humidity")
         if air is not None and humidity:
             self._air.add(scene.now, float(vapour_pressure(air, humidity)))
-        if estimate.run_time < self._run_time:
-            self._fade = BlowerFade()
-        self._run_time = estimate.run_time
-        warmth, content = scene.number("fuel/temperature"), estimate.methanol
-        if surface_volume and scene.running is not None and warmth is not None and content is not None:
-            self._fade.note(scene.now, scene.running, surface_volume, warmth, content.median)
 
     def _look_ahead(self, scene: Scene, belief: Belief, estimate: Estimate) -> _Look:
         running = bool(scene.running)
@@ -123,8 +111,9 @@ class Counsel:
         if scene.running:
             if scene.values.get("vent/open") is False:
                 yield open_vent()
-            faded = (self._fade.share(), _against_learned(belief))
-            yield from [inlet for share in faded if share and (inlet := open_inlet(*share))][:1]
+            inlet = open_inlet(scene.flow_share) if scene.flow_share else None
+            if inlet:
+                yield inlet
             if look is not None and look.sooner is not None and not estimate.methanol_done:
                 yield look.sooner
 
@@ -161,11 +150,3 @@ def _air_and_fuel(belief: Belief, at_last: Array | None) -> AirAndFuel:
         line=constants.line[:, 0],
         exponent=constants.isotherm[:, 0],
     )
-
-
-def _against_learned(belief: Belief) -> tuple[float, float] | None:
-    """The blower's flow over what earlier runs taught, and at most (95 of 100)."""
-    if belief.learned_flow is None:
-        return None
-    share = belief.cloud.values[INDEX["flow"], :, 0] / belief.learned_flow
-    return float(np.median(share)), float(np.quantile(share, 0.95))

@@ -63,6 +63,7 @@ DERIVED = {
         Quantity("fuel/volume", "m3"),
         Quantity("fuel/drawable", "m3"),
         Quantity("blower/run_time", "s"),
+        *_ranged("blower/flow_share", "/"),  # of its usual air, while it bubbles
         *_ranged("room/methanol", "/"),
         *_ranged("room/fresh_air", "m3/s"),
         *_ranged("room/fresh_air_needed", "m3/s"),  # to stay below the exposure limit

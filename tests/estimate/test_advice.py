@@ -20,7 +20,7 @@ from drydown.estimate.advice import (
     warm_sooner,
     with_waits,
 )
-from drydown.estimate.result import Advice
+from drydown.estimate.result import Advice, Spread
 from drydown.physics import water
 from drydown.physics.humid_air import vapour_pressure
 from drydown.quantities import ZERO_CELSIUS
@@ -153,10 +153,10 @@ def test_waits_are_told_where_they_are_known() -> None:
 
 
 def test_a_blower_is_only_blamed_beyond_doubt() -> None:
-    told = open_inlet(0.5, 0.62)
+    told = open_inlet(Spread(0.5, 0.4, 0.62))
     assert told
     assert told.values == {"share": 0.5, "share_high": 0.62}
-    assert open_inlet(0.6, 0.8) is None
+    assert open_inlet(Spread(0.6, 0.45, 0.8)) is None
 
 
 def test_heating_is_only_spoken_of_where_it_saves_time_for_sure() -> None:

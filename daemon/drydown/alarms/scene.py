@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from drydown.commands import Part
 from drydown.config.model import Tank
 from drydown.effects import Priority
-from drydown.estimate.result import Verdict
+from drydown.estimate.result import Spread, Verdict
 from drydown.run.movement import AT_REST, Movement
 
 
@@ -41,6 +41,7 @@ class Scene:
     enter_after: float | None = None  # s from the blower's stop until one may surely go in
     verdict: Verdict = Verdict.UNKNOWN  # on the fuel, as last estimated
     water_floor: float | None = None  # mass fraction that this air would leave at last
+    flow_share: Spread | None = None  # what the blower gives of its usual air, where that can be told
     degraded: dict[Part, str] = field(default_factory=dict)  # with the reason
     needs: Mapping[str, frozenset[str]] = field(default_factory=dict)  # by alarm: readings it depends on
     is_past_known: bool = True  # whether what went before the watch began has been gone through

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from drydown.estimate.result import Advice
+from drydown.estimate.result import Advice, Spread
 from drydown.physics import water
 from drydown.physics.values import Array, Values
 
@@ -109,11 +109,11 @@ def with_waits(drier: Advice, wait: float | None, likely_wait: float | None) -> 
     return Advice(drier.kind, {**drier.values, **{name: x for name, x in waits.items() if x is not None}})
 
 
-def open_inlet(share: float, share_high: float) -> Advice | None:
+def open_inlet(share: Spread) -> Advice | None:
     """That the blower gives less than it gave, if that is beyond doubt."""
-    if share_high >= FADED:
+    if share.high >= FADED:
         return None
-    return Advice("open-inlet", {"share": share, "share_high": share_high})
+    return Advice("open-inlet", {"share": share.median, "share_high": share.high})
 
 
 def open_vent() -> Advice:

@@ -31,6 +31,7 @@ class Source(IntEnum):
     METHANOL = 4
     ESCAPE = 5
     SENSOR = 6
+    HOLD_UP = 7
 
 
 @lru_cache(maxsize=64)
