@@ -30,10 +30,6 @@ from drydown.commands import (
 from drydown.condition.judge import condition, new_state
 from drydown.config.model import Tank
 from drydown.counsel import Counsel
-<<<<<<< /tmp/cl/out/daemon/drydown/core.py
-from drydown.effects import AlarmChanged, Conditioned, Derived, Effect, Estimated, NoticeDue, StageChanged
-from drydown.estimate.belief import Belief
-=======
 from drydown.effects import (
     AlarmChanged,
     Conditioned,
@@ -44,7 +40,7 @@ from drydown.effects import (
     NoticeDue,
     StageChanged,
 )
->>>>>>> /tmp/cl/out/daemon/drydown/core.py.head
+from drydown.estimate.belief import Belief
 from drydown.estimate.estimator import Estimator
 from drydown.estimate.inputs import priors_of
 from drydown.estimate.learned import Learned
