@@ -85,7 +85,8 @@ def test_two_tanks_share_a_bus_but_not_a_simulation(sysfs: FakeSysfs) -> None:
         sysfs.add_thermometer(serial)
         probes: dict[str, Any] = {"fuel/temperature": {"w1": serial}, "fuel/level": {"simulated": True}}
         find_probes(tank_with(probes, name), hung)
-    assert len(hung.buses) == 1
+    buses = hung.wire.buses
+    assert buses.of("28-0000071c2a3b") is buses.of("28-0000071c2a4c") is not None
     assert set(hung.simulations) == {"heron", "plover"}
 
 

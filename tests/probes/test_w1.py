@@ -1,17 +1,14 @@
 """DS18B20 probes on a fake bus: what is read, and what is said when there is nothing to read."""
 
-import threading
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from drydown.probes.w1 import Bus, OneWireProbe, bus_folder
+from drydown.probes.w1 import OneWire, OneWireProbe
 from drydown.reading import Quality, Reading
-from support.fake_sysfs import BulkConversions, FakeSysfs, FakeThermometer, replace
+from support.fake_sysfs import FakeSysfs, FakeThermometer, replace
 
 SERIAL = "28-0000071c2a3b"
-OTHER = "28-0000071c2a4c"
 
 
 @pytest.fixture
@@ -24,9 +21,8 @@ def thermometer(sysfs: FakeSysfs) -> FakeThermometer:
     return sysfs.add_thermometer(SERIAL, 21.5)
 
 
-def probe_on(sysfs: FakeSysfs, serial: str = SERIAL, bus: Bus | None = None) -> OneWireProbe:
-    bus = bus or Bus(bus_folder(sysfs.w1_devices, serial))
-    return OneWireProbe("fuel/temperature", serial, sysfs.w1_devices, bus)
+def probe_on(sysfs: FakeSysfs) -> OneWireProbe:
+    return OneWireProbe("fuel/temperature", SERIAL, OneWire(sysfs.w1_devices))
 
 
 def assert_no_value(reading: Reading, *words: str) -> None:
@@ -64,7 +60,6 @@ def test_failed_checksum_never_gives_the_old_temperature(
     sysfs: FakeSysfs, thermometer: FakeThermometer
 ) -> None:
     thermometer.fail_checksum(60.0)
-    assert (thermometer.folder / "w1_slave").read_text().splitlines()[1].endswith("t=21500")
     assert_no_value(probe_on(sysfs).read(0.0), SERIAL, "checksum", "CRC", "cable")
 
 
@@ -83,6 +78,13 @@ def test_a_blower_that_really_is_at_85_degrees_is_believed(
 ) -> None:
     thermometer.show(85.0)
     assert probe_on(sysfs).read(0.0).value == pytest.approx(358.15)
+
+
+def test_a_probe_whose_power_breaks_down_is_told_apart(
+    sysfs: FakeSysfs, thermometer: FakeThermometer
+) -> None:
+    thermometer.starve()
+    assert_no_value(probe_on(sysfs).read(0.0), SERIAL, "127.9 °C", "third wire")
 
 
 def test_shorted_line_is_not_zero_degrees(sysfs: FakeSysfs, thermometer: FakeThermometer) -> None:
@@ -109,56 +111,3 @@ def test_no_bus_at_all(tmp_path: Path) -> None:
 def test_nonsense_is_no_temperature(sysfs: FakeSysfs, thermometer: FakeThermometer, text: str) -> None:
     replace(thermometer.folder / "w1_slave", text)
     assert_no_value(probe_on(sysfs).read(0.0), SERIAL)
-
-
-@pytest.fixture
-def conversions(sysfs: FakeSysfs) -> Iterator[BulkConversions]:
-    sysfs.add_thermometer(SERIAL)
-    conversions = BulkConversions(sysfs.bulk_file())
-    yield conversions
-    conversions.close()
-
-
-def test_probes_of_one_bus_convert_together(sysfs: FakeSysfs, conversions: BulkConversions) -> None:
-    serials = [SERIAL, OTHER, "28-0000071c2a5d", "28-0000071c2a6e"]
-    for serial in serials[1:]:
-        sysfs.add_thermometer(serial, 30.0)
-    bus = Bus(bus_folder(sysfs.w1_devices, SERIAL))
-    probes = [probe_on(sysfs, serial, bus) for serial in serials]
-    for _ in range(3):
-        threads = [threading.Thread(target=probe.read, args=(0.0,)) for probe in probes]
-        for thread in threads:
-            thread.start()
-        for thread in threads:
-            thread.join(5)
-        assert conversions.seen() == 1
-
-
-def test_each_round_is_a_fresh_conversion(sysfs: FakeSysfs, conversions: BulkConversions) -> None:
-    sysfs.add_thermometer(OTHER)
-    bus = Bus(bus_folder(sysfs.w1_devices, SERIAL))
-    first, second = probe_on(sysfs, SERIAL, bus), probe_on(sysfs, OTHER, bus)
-    first.read(0.0)
-    second.read(0.0)
-    assert conversions.seen() == 1
-    second.read(1.0)
-    assert conversions.seen() == 1
-
-
-def test_a_lone_probe_converts_when_it_is_read(sysfs: FakeSysfs, conversions: BulkConversions) -> None:
-    assert probe_on(sysfs).read(0.0).value is not None
-    assert conversions.seen() == 0
-
-
-@pytest.mark.parametrize("present", [True, False])
-def test_works_without_bulk_conversion(sysfs: FakeSysfs, present: bool) -> None:
-    sysfs.add_thermometer(SERIAL, 21.5)
-    sysfs.add_thermometer(OTHER, 30.0)
-    if present:
-        sysfs.bulk_file().unlink()
-        sysfs.bulk_file().mkdir()  # cannot be written, whoever tries
-    else:
-        sysfs.bulk_file().unlink()
-    bus = Bus(bus_folder(sysfs.w1_devices, SERIAL))
-    probes = [probe_on(sysfs, SERIAL, bus), probe_on(sysfs, OTHER, bus)]
-    assert [probe.read(0.0).value for probe in probes] == [pytest.approx(294.65), pytest.approx(303.15)]

@@ -10,40 +10,7 @@ import shutil
 from dataclasses import dataclass
 from pathlib import Path
 
-POWER_ON = bytes.fromhex("50054b467fff0c10")  # DS18B20 data sheet, table of the scratchpad at power-up
-
-
-def crc8(data: bytes) -> int:
-    """The 1-Wire CRC: x⁸ + x⁵ + x⁴ + 1, low bit first (Maxim application note 27)."""
-    crc = 0
-    for byte in data:
-        crc ^= byte
-        for _ in range(8):
-            crc = (crc >> 1) ^ 0x8C if crc & 1 else crc >> 1
-    return crc
-
-
-def scratchpad(celsius: float, bits: int = 12) -> bytes:
-    """The eight bytes that a DS18B20 holds after a conversion (data sheet, memory map)."""
-    count = round(celsius * 16) & 0xFFFF & ~((1 << (12 - bits)) - 1)
-    return bytes(
-        [count & 0xFF, count >> 8, 0x4B, 0x46, ((bits - 9) << 5) | 0x1F, 0xFF, 0x10 - (count & 0xF), 0x10]
-    )
-
-
-def shown(memory: bytes, *, crc: int | None = None, kept: bytes | None = None) -> str:
-    """The text of `w1_slave`: the bytes just read, their checksum, and the bytes of the last good read."""
-    read = memory + bytes([crc8(memory) if crc is None else crc])
-    good = read[8] == crc8(memory)
-    kept = read if good or kept is None else kept + bytes([crc8(kept)])
-    return (
-        f"{read.hex(' ')} : crc={crc8(memory):02x} {'YES' if good else 'NO'}\n"
-        f"{kept.hex(' ')} t={_millidegrees(kept)}\n"
-    )
-
-
-def _millidegrees(memory: bytes) -> int:
-    return int(int.from_bytes(memory[:2], "little", signed=True) * 1000 / 16)  # C truncates towards zero
+from support.fake_w1 import POWER_ON, STARVED, crc8, millidegrees, scratchpad, shown
 
 
 @dataclass
@@ -77,10 +44,15 @@ class FakeThermometer:
         """The data line lies on ground: all bytes are zero, and the checksum of zeros is zero."""
         replace(self.folder / "w1_slave", shown(bytes(8)))
 
+    def starve(self) -> None:
+        """Its power broke down while it converted."""
+        self._hold(STARVED)
+
     def unplug(self) -> None:
         """The bus search has missed it: folder and link are gone."""
         self.link.unlink()
         shutil.rmtree(self.folder)
+        list_slaves(self.folder.parent)
 
     def hang(self) -> None:
         """Whoever reads it from now on waits for ever."""
@@ -90,7 +62,7 @@ class FakeThermometer:
     def _hold(self, memory: bytes) -> None:
         self.kept = memory
         replace(self.folder / "w1_slave", shown(memory))
-        replace(self.folder / "temperature", f"{_millidegrees(memory)}\n")
+        replace(self.folder / "temperature", f"{millidegrees(memory)}\n")
 
 
 class FakeSysfs:
@@ -105,8 +77,8 @@ class FakeSysfs:
         return self.root / "bus/w1/devices"
 
     def add_thermometer(self, serial: str, celsius: float = 20.0, master: int = 1) -> FakeThermometer:
-        """A DS18B20 at 12 bits with a supply of its own."""
-        folder = self._master(master) / serial
+        """A DS18B20 at 12 bits with a supply of its own; what it shows takes no time (`LiveBus` takes it)."""
+        folder = self.master(master) / serial
         folder.mkdir()
         files = {
             "name": serial,
@@ -118,13 +90,20 @@ class FakeSysfs:
         }
         for name, text in files.items():
             (folder / name).write_text(f"{text}\n")
+        (folder / "eeprom_cmd").touch(0o200)
+        list_slaves(folder.parent)
         thermometer = FakeThermometer(folder, self._link(self.w1_devices, folder))
         thermometer.show(celsius)
         return thermometer
 
-    def bulk_file(self, master: int = 1) -> Path:
-        """The bus's `therm_bulk_read`."""
-        return self._master(master) / "therm_bulk_read"
+    def master(self, number: int = 1) -> Path:
+        """The folder of a bus master."""
+        folder = self.root / f"devices/w1_bus_master{number}"
+        if not folder.exists():
+            self._fill(folder, {"w1_master_name": f"w1_bus_master{number}"})
+            self._link(self.w1_devices, folder)
+            list_slaves(folder)
+        return folder
 
     def add_iio(self, number: int, name: str, **channels: str) -> Path:
         """An IIO device with files such as in_temp_input="21530"; returns its folder."""
@@ -138,13 +117,6 @@ class FakeSysfs:
         folder = self.root / f"devices/platform/soc/i2c-1/1-00{44 + number}/hwmon/hwmon{number}"
         self._fill(folder, {"name": name, **channels})
         self._link(self.root / "class/hwmon", folder)
-        return folder
-
-    def _master(self, number: int) -> Path:
-        folder = self.root / f"devices/w1_bus_master{number}"
-        if not folder.exists():
-            self._fill(folder, {"w1_master_name": f"w1_bus_master{number}", "therm_bulk_read": "0"})
-            self._link(self.w1_devices, folder)
         return folder
 
     @staticmethod
@@ -161,6 +133,13 @@ class FakeSysfs:
         return link
 
 
+def list_slaves(master: Path) -> None:
+    """Bring the master's own list in step with its folder (Linux drivers/w1/w1.c)."""
+    serials = sorted(folder.name for folder in master.glob("[0-9a-f][0-9a-f]-*"))
+    (master / "w1_master_slaves").write_text("".join(f"{one}\n" for one in serials) or "not found.\n")
+    (master / "w1_master_slave_count").write_text(f"{len(serials)}\n")
+
+
 def replace(path: Path, text: str) -> None:
     """New content at once, as the kernel gives it: no reader ever sees half of it."""
     if path.exists() and not path.is_file():
@@ -168,26 +147,3 @@ def replace(path: Path, text: str) -> None:
     fresh = path.with_name(path.name + ".new")
     fresh.write_text(text)
     fresh.replace(path)
-
-
-class BulkConversions:
-    """Plays the kernel behind `therm_bulk_read`: counts the triggers that are written to it."""
-
-    def __init__(self, path: Path) -> None:
-        path.unlink()
-        os.mkfifo(path)
-        self.count = 0
-        self._reader = os.open(path, os.O_RDONLY | os.O_NONBLOCK)
-
-    def seen(self) -> int:
-        """How many conversions were asked for since the last look."""
-        try:
-            text = os.read(self._reader, 65536).decode()
-        except BlockingIOError:
-            return 0
-        assert text == "trigger\n" * text.count("\n"), text
-        return text.count("\n")
-
-    def close(self) -> None:
-        """Give the file handle back."""
-        os.close(self._reader)

@@ -7,13 +7,14 @@ from pathlib import Path
 from drydown.bus.recorded import RecordedError
 from drydown.config import model
 from drydown.errors import UserError
+from drydown.probes.calibration import CalibrationError, scaling_of
 from drydown.probes.gpio import PinProbe
 from drydown.probes.mqtt_in import BoardProbe, Boards
 from drydown.probes.probe import Probe
 from drydown.probes.recorded import Player, RecordedProbe
 from drydown.probes.simulated import LiveTank, SimulatedProbe, scenario_of
-from drydown.probes.sysfs import HWMON, IIO, ChannelProbe, Scaling
-from drydown.probes.w1 import Bus, OneWireProbe, bus_folder
+from drydown.probes.sysfs import HWMON, IIO, ChannelError, ChannelProbe, Family, Scaling
+from drydown.probes.w1 import OneWire, OneWireProbe
 from drydown.quantities import MEASURED
 
 
@@ -40,11 +41,12 @@ class Attachments:
     pins: object | None = None
     boards: Boards = field(init=False)
     simulations: dict[str, LiveTank] = field(default_factory=dict)
-    buses: dict[Path, Bus] = field(default_factory=dict)
+    wire: OneWire = field(init=False)
     players: dict[tuple[Path, str], Player] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.boards = Boards(self.site)
+        self.wire = OneWire(self.sysfs / "bus/w1/devices")
 
 
 def find_probes(tank: model.Tank, attachments: Attachments) -> list[Probe]:
@@ -59,23 +61,35 @@ def _probe(tank: model.Tank, name: str, config: model.Probe, attachments: Attach
     _check_kind(name, config)
     match config:
         case model.OneWireProbe():
-            devices = attachments.sysfs / "bus/w1/devices"
-            folder = bus_folder(devices, config.w1)
-            return OneWireProbe(name, config.w1, devices, attachments.buses.setdefault(folder, Bus(folder)))
+            return OneWireProbe(name, config.w1, attachments.wire)
         case model.PinProbe():
             return PinProbe(name, config.gpio, config.active, config.bounce, attachments.pins)
         case model.IioProbe():
-            scaling = Scaling(config.gain, config.zero, config.shunt)
-            return ChannelProbe(name, attachments.sysfs, IIO, config.iio, config.channel, scaling)
+            return ChannelProbe(
+                name, attachments.sysfs, IIO, config.iio, config.channel, _scaling(name, IIO, config)
+            )
         case model.HwmonProbe():
-            scaling = Scaling(config.gain, config.zero)
-            return ChannelProbe(name, attachments.sysfs, HWMON, config.hwmon, config.channel, scaling)
+            return ChannelProbe(
+                name, attachments.sysfs, HWMON, config.hwmon, config.channel, _scaling(name, HWMON, config)
+            )
         case model.BoardProbe():
             return BoardProbe(name, tank.name, config.mqtt, config.max_age, attachments.boards)
         case model.RecordedProbe():
             return RecordedProbe(name, _player(tank, name, config.recorded, attachments))
         case model.SimulatedProbe():
             return SimulatedProbe(name, _simulation(tank, name, attachments))
+
+
+def _scaling(name: str, family: Family, config: model.IioProbe | model.HwmonProbe) -> Scaling:
+    shunt = config.shunt if isinstance(config, model.IioProbe) else None
+    if config.calibration is None:
+        return Scaling(config.gain, config.zero, shunt)
+    try:
+        return scaling_of(name, family, config.channel, config.calibration, shunt)
+    except CalibrationError as error:
+        raise UnfitProbeError(f'probes."{name}": calibration: {error}') from error
+    except ChannelError as error:
+        raise UnfitProbeError(f'probes."{name}": {error}') from error
 
 
 def _player(tank: model.Tank, name: str, path: Path, attachments: Attachments) -> Player:
