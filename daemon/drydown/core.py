@@ -22,6 +22,7 @@ from drydown.commands import (
     Degraded,
     Drain,
     Draw,
+    Forget,
     Mended,
     Reset,
     Shelve,
@@ -39,11 +40,12 @@ from drydown.effects import (
     LevelEvent,
     NoticeDue,
     StageChanged,
+    Taught,
 )
 from drydown.estimate.belief import Belief
 from drydown.estimate.estimator import Estimator
 from drydown.estimate.inputs import priors_of
-from drydown.estimate.learned import Learned
+from drydown.estimate.lesson import Lesson
 from drydown.estimate.result import Estimate
 from drydown.faults import Faults
 from drydown.picture import Picture
@@ -52,6 +54,7 @@ from drydown.run.batch import Batch
 from drydown.run.milestones import Milestones
 from drydown.run.movement import LevelKind
 from drydown.run.stages import Stage
+from drydown.schooling import Schooling
 from drydown.telling import unknown
 
 ESTIMATE_EVERY = 60.0  # s
@@ -65,8 +68,8 @@ def nothing() -> tuple[Derived, ...]:
 class Core:
     """One tank. Times are in s on the core's clock, everything else in SI units."""
 
-    def __init__(self, tank: Tank, learned: Learned | None = None) -> None:
-        """`learned` is what earlier runs taught of this tank and its blower."""
+    def __init__(self, tank: Tank, lesson: Lesson | None = None) -> None:
+        """`lesson` is what earlier runs taught of this tank and its blower."""
         self.tank = tank
         self.picture = Picture(tank)
         self.scene, self.timer = self.picture.scene, self.picture.timer
@@ -77,13 +80,12 @@ class Core:
         self.estimate: Estimate | None = None
         self._condition = new_state(tank.probes)
         self._priors = priors_of(tank)
-        self._learned = learned
-        self._estimator = Estimator(self._priors, learned)
+        self._schooling = Schooling(tank, lesson)
+        self._estimator = Estimator(self._priors, self._schooling.prior)
         self._counsel = Counsel()
         self._airing = Airing()
         self._blowing = Blowing(self._priors.cross_section)
         self._milestones = Milestones()
-        self._has_bubbled = False  # the fuel that is in the tank
         self._next_estimate = float("-inf")
 
     @property
@@ -115,9 +117,19 @@ class Core:
         self.panel.recall(memory.alarms)
         self._telling = Telling(memory.told)
 
-    def learned(self) -> Learned:
-        """What the readings so far taught of this tank and its blower."""
-        return self._estimator.learned()
+    @property
+    def lesson(self) -> Lesson | None:
+        """What runs taught of this tank and its blower: what the estimate of the next fuel begins with."""
+        return self._schooling.lesson
+
+    @lesson.setter
+    def lesson(self, lesson: Lesson | None) -> None:
+        self._schooling.lesson = lesson
+
+    def begin_with(self, lesson: Lesson | None) -> None:
+        """Begin the estimate anew, with what earlier runs taught."""
+        self.lesson = lesson
+        self._afresh()
 
     def _steps(
         self, now: float, readings: Iterable[Reading], commands: Iterable[Command]
@@ -131,7 +143,7 @@ class Core:
         self.picture.advance()
         self.faults.tried(self._air, self._air_afresh)
         for stage in self.batch.observe(now, self.timer, self.picture.level, self.picture.movements):
-            yield self._enter(now, stage, "drydown")
+            yield from self._enter(now, stage, "drydown")
         if judged:
             self.faults.tried(partial(self._estimator.observe, now, self.picture.sample()), self._afresh)
         yield from self._believe(now)
@@ -143,7 +155,7 @@ class Core:
                 yield from self._tell(self.panel.obey(now, command))
             case CorrectStage(stage=stage, who=who):
                 if self.batch.correct(now, stage, self.timer):
-                    yield self._enter(now, stage, who)
+                    yield from self._enter(now, stage, who)
             case Draw(who=who):
                 self.picture.declare(now, LevelKind.DRAW, who)
             case Drain(who=who):
@@ -152,19 +164,28 @@ class Core:
                 test = partial(self._estimator.bench_test, now, quantity, value, sigma)
                 self.faults.tried(test, self._afresh)
                 self._next_estimate = now
+            case Forget():
+                if self._schooling.forget():
+                    self._afresh()
+                    self._next_estimate = now
             case Degraded(part=part, reason=reason):
                 self.scene.degraded[part] = reason
             case Mended(part=part):
                 self.scene.degraded.pop(part, None)
 
-    def _enter(self, now: float, stage: Stage, by: str) -> StageChanged:
-        if stage is Stage.BUBBLING:
-            self._has_bubbled = True
-        elif stage is Stage.SETTLING and self._has_bubbled:
-            self._has_bubbled = False  # another fuel, in the same tank
-            self._estimator = Estimator(self._priors, self.faults.tried(self.learned, lambda: self._learned))
+    def _enter(self, now: float, stage: Stage, by: str) -> Iterator[Effect]:
+        yield StageChanged(now, stage, by)
+        turn = self._schooling.enter(stage)
+        if turn.run_over:
+            lesson = self.faults.tried(partial(self._learn, now), lambda: None)
+            if lesson:
+                yield Taught(now, lesson)
+        if turn.anew:
+            self._afresh()
         self._next_estimate = now
-        return StageChanged(now, stage, by)
+
+    def _learn(self, now: float) -> Lesson | None:
+        return self._schooling.end_run(now, self._estimator.learned(), self.timer.run)
 
     def _believe(self, now: float) -> Iterator[Effect]:
         if now < self._next_estimate:
@@ -224,8 +245,8 @@ class Core:
         return unknown(now, self.timer.run)
 
     def _afresh(self) -> None:
-        """An estimator that failed may fail for ever."""
-        self._estimator = Estimator(self._priors, self._learned)
+        """Another fuel; or the estimator failed, and may fail for ever."""
+        self._estimator = Estimator(self._priors, self._schooling.prior)
 
     def _counsel_afresh(self) -> None:
         self._counsel = Counsel()

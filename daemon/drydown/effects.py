@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from drydown.estimate.lesson import Lesson
 from drydown.estimate.result import Estimate, Spread
 from drydown.reading import Reading
 from drydown.run.movement import LevelKind
@@ -78,6 +79,14 @@ class LevelEvent:
 
 
 @dataclass(frozen=True, slots=True)
+class Taught:
+    """A run is over, and this is now known of tank and blower: what the next one's estimate begins with."""
+
+    time: float
+    lesson: Lesson
+
+
+@dataclass(frozen=True, slots=True)
 class AlarmChanged:
     """An alarm changed its state. `values` are the SI numbers that its text is made of."""
 
@@ -104,4 +113,4 @@ class NoticeDue:
     values: Mapping[str, float | str] = field(default_factory=dict)
 
 
-Effect = Conditioned | Derived | Estimated | StageChanged | LevelEvent | AlarmChanged | NoticeDue
+Effect = Conditioned | Derived | Estimated | StageChanged | LevelEvent | Taught | AlarmChanged | NoticeDue

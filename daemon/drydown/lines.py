@@ -1,7 +1,8 @@
 """Effects as plain dictionaries, one a line of JSON, and back.
 
-{"kind": "reading" | "estimate" | "stage" | "level" | "alarm" | "notice", "time": Unix s, …}. Readings are in
-the units they are sent in (`quantities`), all else in SI; estimates carry None where nothing can be told.
+{"kind": "reading" | "estimate" | "stage" | "level" | "taught" | "alarm" | "notice", "time": Unix s, …}.
+Readings are in the units they are sent in (`quantities`), all else in SI; estimates carry None where nothing
+can be told.
 """
 
 from collections.abc import Callable, Mapping
@@ -19,7 +20,9 @@ from drydown.effects import (
     NoticeDue,
     Priority,
     StageChanged,
+    Taught,
 )
+from drydown.estimate.lesson import lesson_line, lesson_of
 from drydown.estimate.result import Advice, Estimate, Prospect, Spread, Verdict
 from drydown.quantities import DERIVED, MEASURED
 from drydown.reading import Quality, Reading
@@ -59,6 +62,8 @@ def line_of(effect: Effect, to_unix: Clock) -> Line:
                 "volume": _spread_line(effect.volume),
                 "by": effect.by,
             }
+        case Taught(time=time, lesson=lesson):
+            return {"kind": "taught", "time": _time(time, to_unix)} | lesson_line(lesson, to_unix)
         case AlarmChanged():
             return {
                 "kind": "alarm",
@@ -139,6 +144,8 @@ def effect_of(line: Mapping[str, Any], from_unix: Clock) -> Effect:
         case "level":
             start, volume = from_unix(line["start"]), Spread(**line["volume"])
             return LevelEvent(time, LevelKind(line["level"]), start, volume, line["by"])
+        case "taught":
+            return Taught(time, lesson_of(line, from_unix))
         case "alarm":
             priority, change = Priority(line["priority"]), Change(line["change"])
             return AlarmChanged(
