@@ -53,7 +53,7 @@ def test_after_a_trigger_each_read_fetches_once_and_then_converts_again(tmp_path
 
 
 def test_parasite_power_keeps_the_bus_and_a_supply_does_not(tmp_path: Path) -> None:
-    # Linux drivers/w1/slaves/w1_therm.c, convert_t(): with strong pull-up it keeps the mutex while it converts
+    # Linux drivers/w1/slaves/w1_therm.c, convert_t(): a strong pull-up keeps the mutex while it converts
     with LiveBus(FakeSysfs(tmp_path)) as bus:
         probes = [bus.add(serial, conversion=0.3, supply=False) for serial in (FIRST, SECOND)]
         assert seconds_of(*(probe.folder / "temperature" for probe in probes)) >= 0.6
