@@ -1,26 +1,43 @@
 """What was recorded of a tank as lines, the form that `lines` and `drydown replay --json` speak."""
 
 import heapq
-from collections.abc import Iterator
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from drydown.lines import Line
-from drydown.store.read import Sample, StoreReader
+from drydown.store.lessons import EVER
+from drydown.store.read import Event, Sample, StoreReader
 
 ESTIMATE = "estimate/"
+ADVISED = "advised"  # the kind of event that keeps what estimates advise
 SPREADS = ("methanol", "water", "water_floor", "emission", "methanol_done_at", "dry_at")
 ENDS = {"": "median", "/low": "low", "/high": "high"}
 
 
 def recorded_lines(reader: StoreReader, tank: str, start: float, end: float) -> Iterator[Line]:
-    """Readings, estimates and events between two Unix times, in order of time."""
+    """Readings, estimates and events between two Unix times, in order of time.
+
+    An estimate tells the advice and the plan that were recorded last: what differs little is not recorded.
+    """
+    advised = reader.events(tank, EVER, start, [ADVISED], limit=1)
+    advised += reader.events(tank, start, end, [ADVISED], limit=1_000_000)
     samples = (
-        line
+        _with_advice(line, advised)
         for time, group in groupby(reader.samples(tank, start, end), key=lambda sample: sample.time)
         for line in _lines(time, list(group))
     )
-    events = (event.body for event in reader.events(tank, start, end, limit=1_000_000))
+    happened = reader.events(tank, start, end, limit=1_000_000)
+    events = (event.body for event in happened if event.kind != ADVISED)
     return heapq.merge(samples, events, key=lambda line: float(line["time"]))
+
+
+def _with_advice(line: Line, advised: Sequence[Event]) -> Line:
+    if line["kind"] != "estimate":
+        return line
+    at = bisect_right(advised, line["time"], key=lambda event: event.time)
+    told = advised[at - 1].body if at else {}
+    return line | {name: told.get(name, []) for name in ("advice", "plan")}
 
 
 def _lines(time: float, samples: list[Sample]) -> Iterator[Line]:

@@ -4,6 +4,7 @@ from typing import Any
 
 from drydown.alarms.lifecycle import State
 from drydown.core import Core
+from drydown.estimate.lesson import Lesson
 from drydown.lines import Clock, Line
 
 QUIET = (State.NORMAL, State.OUT_OF_SERVICE)
@@ -41,6 +42,7 @@ class Snapshot:
             "time": round(to_unix(now), 3),
             "stage": str(core.batch.stage),
             "stage_since": None if since is None else round(to_unix(since), 3),
+            "learned": _learned_line(core.lesson, to_unix),
             "readings": dict(self.readings),
             "estimate": self.estimate,
             "blower": {
@@ -62,3 +64,7 @@ class Snapshot:
                 state = str(alarm.state).replace(", ", "-").replace(" ", "-")
                 found.append(self.alarms[name] | {"state": state, "who": alarm.acknowledged_by})
         return found
+
+
+def _learned_line(lesson: Lesson | None, to_unix: Clock) -> Line | None:
+    return None if lesson is None else {"runs": lesson.runs, "since": round(to_unix(lesson.since), 3)}

@@ -25,7 +25,10 @@ from drydown.effects import (
     Estimated,
     LevelEvent,
     NoticeDue,
+    Taught,
 )
+from drydown.estimate.advised import differs
+from drydown.estimate.result import Estimate
 from drydown.lines import Line, line_of
 from drydown.orders import order_of
 from drydown.reading import Reading
@@ -64,6 +67,7 @@ class Voice:
         self._topics = TankTopics(site.site, self._name)
         self._snapshot = Snapshot()
         self._unsaid: list[Reading] = []
+        self._advised: Estimate | None = None  # whose advice was said last
         counter = Counter(site.folder / f"batches-{self._name}")
         capacity = CAPACITY // len(site.tank)
         self._publisher = Publisher(site.broker, self._topics, counter, wake, self._retained, hear, capacity)
@@ -143,6 +147,7 @@ class Voice:
             case Estimated(estimate=belief):
                 body = wire.estimate(belief, self._clock.to_unix)
                 self._publisher.say_series(self._topics.estimates, body)
+                self._say_advice(belief, line)
             case AlarmChanged(alarm=name):
                 topic = self._topics.alarm(name)
                 self._publisher.say_event(topic, wire.event(line), retain=True)
@@ -156,9 +161,19 @@ class Voice:
             case LevelEvent(kind=kind, volume=volume):
                 self._publisher.say_event(self._topics.run, wire.event(line), retain=False)
                 log.info("%s: %s of %.1f L", self._name, kind, volume.median * 1000)
+            case Taught(lesson=lesson):
+                self._publisher.say_event(self._topics.run, wire.event(line), retain=False)
+                log.info("%s: kept for the next run: what %d runs taught of it", self._name, lesson.runs)
             case _:
                 self._publisher.say_event(self._topics.run, wire.event(line), retain=True)
                 log.info("%s: %s", self._name, line["stage"])
+
+    def _say_advice(self, belief: Estimate, line: Line) -> None:
+        """Have advice and plan recorded when they change."""
+        if self._advised is None or differs(self._advised, belief):
+            self._advised = belief
+            told = {"kind": "advised"} | {name: line[name] for name in ("time", "advice", "plan")}
+            self._publisher.say_event(self._topics.run, wire.event(told), retain=False)
 
     def _retained(self) -> Mapping[str, bytes]:
         """What last happened to each alarm, in the place of what an earlier watcher left; empty where all is
