@@ -131,6 +131,9 @@ def _check(parser: argparse.ArgumentParser) -> None:
     _config(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object a line")
     parser.add_argument("--notify", action="store_true", help="send a marked test on each notice route")
+    parser.add_argument(
+        "--calibrate", metavar="PROBE", help='find the line through known values of a probe, e.g. "fuel/level"'
+    )
 
 
 def _file(text: str) -> Path:

@@ -6,6 +6,7 @@ import logging
 from collections.abc import Iterable
 from itertools import chain
 
+from drydown.check.calibrate import calibrate
 from drydown.check.finding import Finding
 from drydown.check.parts import findings
 from drydown.config.load import ConfigError, load
@@ -18,8 +19,10 @@ def main(args: argparse.Namespace) -> int:
     """Look at every part of the site of `args.config`; 0 only if all of them work.
 
     With `args.json` one JSON object a line: {"part", "works", "message"}. With `args.notify` a marked test
-    goes out on each notice route.
+    goes out on each notice route. With `args.calibrate` that probe is calibrated instead; see `calibrate`.
     """
+    if args.calibrate:
+        return calibrate(load(args.config), args.calibrate)
     try:
         site = load(args.config)
     except ConfigError as error:

@@ -25,6 +25,7 @@ Name = Annotated[
 """A site's or tank's name: it stands in MQTT topics, addresses and file names."""
 
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
+Finite = Annotated[float, Field(allow_inf_nan=False)]
 Metres = Annotated[float, Field(gt=0, le=10, allow_inf_nan=False, description="m, inside")]
 SMALLEST, LARGEST = 0.005, 5.0  # m³ that a tank holds when full: nobody dries less, or more, this way
 CelsiusLimit = Annotated[
@@ -122,6 +123,13 @@ class PinProbe(Table):
     bounce: Annotated[float, Field(ge=0, le=5, description="s")] = 0.05
 
 
+Calibration = Annotated[
+    tuple[tuple[Finite, Finite], ...],
+    Field(min_length=2, max_length=50, description="two or more pairs of what is read and what is true"),
+]
+"""In the place of gain and zero: in °C, %, else SI units. See `probes.calibration`."""
+
+
 class IioProbe(Table):
     """A channel of the kernel's Industrial I/O: (raw + offset) × scale, then `gain` × it + `zero` in SI."""
 
@@ -130,6 +138,7 @@ class IioProbe(Table):
     gain: float = 1.0
     zero: float = 0.0
     shunt: Positive | None = None  # Ω that a 4–20 mA loop flows through; then NE 43's bounds are watched
+    calibration: Calibration | None = None
 
 
 class HwmonProbe(Table):
@@ -139,6 +148,7 @@ class HwmonProbe(Table):
     channel: str
     gain: float = 1.0
     zero: float = 0.0
+    calibration: Calibration | None = None
 
 
 class BoardProbe(Table):
@@ -271,6 +281,17 @@ class Tank(Table):
             raise ValueError(f"probes {', '.join(map(repr, unknown))}: allowed are {', '.join(MEASURED)}")
         return self
 
+    @model_validator(mode="after")
+    def _calibrated_once(self) -> "Tank":
+        for name, probe in self.probes.items():
+            if not isinstance(probe, IioProbe | HwmonProbe) or probe.calibration is None:
+                continue
+            if probe.model_fields_set & {"gain", "zero"}:
+                raise ValueError(
+                    f'probes "{name}": calibration says what gain and zero would; keep one or the other'
+                )
+        return self
+
 
 class Broker(Table):
     """The MQTT broker that the readings go through."""
@@ -342,6 +363,10 @@ class Buzzer(Table):
     least: Literal["low", "high", "emergency"] = "high"
 
 
+LOOPBACK = ("localhost", "127.0.0.1", "::1")
+EVERYWHERE = ("0.0.0.0", "::")  # listened at, but no address to go to
+
+
 class Serve(Table):
     """Where the pages are."""
 
@@ -354,6 +379,12 @@ class Serve(Table):
         """The address of the pages, for links in notices and for phones; it ends without a slash."""
         name = f"[{self.host}]" if ":" in self.host else self.host
         return (self.address or f"http://{name}:{self.port}").rstrip("/")
+
+    @property
+    def home_for_phones(self) -> str | None:
+        """The same, where anybody but this board can reach it."""
+        alone = self.address is None and (self.host in LOOPBACK or self.host in EVERYWHERE)
+        return None if alone else self.home
 
 
 class Site(Table):

@@ -49,6 +49,13 @@ TWO_DEVICES = Fault(
     AT_ONCE,
     "{count} {family} devices are named {device}: write {choice} instead",
 )
+NO_KIND = Fault(
+    "a channel of no known kind",
+    Quality.BAD,
+    "by the letters that its name begins with",
+    AT_ONCE,
+    "{family} channel {channel} is of no kind that drydown reads: channels begin with {kinds}",
+)
 NO_CHANNEL = Fault(
     "no such channel",
     Quality.BAD,
@@ -158,7 +165,7 @@ LIAR = Fault(
     "a board whose messages can't be used",
     Quality.BAD,
     f"{LIES} messages within {LIES_WITHIN:g} s could not be used",
-    f"with the last of them; it is over {LIES_WITHIN:g} s later. `watch-degraded` tells of it after its delay",
+    f"with the last of them; it is over {LIES_WITHIN:g} s later; `watch-degraded` tells, after its delay",
     "messages of board {board} cannot be used: {reason}",
 )
 FLOODER = Fault(

@@ -110,7 +110,7 @@ class ChannelProbe:
 
     def read(self, now: float) -> Reading:
         try:
-            kind, factor, offset = self._kind()
+            kind, factor, offset = kind_of(self._family, self._channel)
             value = _channel_value(self._folder(), self._channel) * factor + offset
         except ChannelError as error:
             return no_value(self._name, now, str(error))
@@ -123,17 +123,6 @@ class ChannelProbe:
         if self._scaling.shunt is not None:
             return loop_verdict(value / self._scaling.shunt)
         return loop_verdict(value) if kind == self._family.current else (Quality.GOOD, "")
-
-    def _kind(self) -> tuple[str, float, float]:
-        family = self._family
-        found = re.fullmatch(rf"{family.prefix}([a-z]+)[a-z0-9-]*", self._channel)
-        if found is None or found[1] not in family.units:
-            kinds = ", ".join(f"{family.prefix}{kind}" for kind in family.units)
-            raise ChannelError(
-                f"{family.title} channel {self._channel!r} is of no kind that drydown reads: "
-                f"channels begin with {kinds}"
-            )
-        return (found[1], *family.units[found[1]])
 
     def _folder(self) -> Path:
         family, device = self._family, self._device
@@ -151,6 +140,15 @@ class ChannelProbe:
             present = ", ".join(name for name in names.values() if name) or "none"
             raise ChannelError.of(kinds.NO_DEVICE, family=family.title, device=device, present=present)
         return matches[0]
+
+
+def kind_of(family: Family, channel: str) -> tuple[str, float, float]:
+    """What a channel measures, and the factor and offset that bring it to SI. Raises ChannelError."""
+    found = re.fullmatch(rf"{family.prefix}([a-z]+)[a-z0-9-]*", channel)
+    if found is None or found[1] not in family.units:
+        kinds_read = ", ".join(f"{family.prefix}{kind}" for kind in family.units)
+        raise ChannelError.of(kinds.NO_KIND, family=family.title, channel=repr(channel), kinds=kinds_read)
+    return (found[1], *family.units[found[1]])
 
 
 def loop_verdict(current: float) -> Verdict:
