@@ -65,3 +65,31 @@ class DoneAnswer(Answer):
     """A command reached the watcher."""
 
     done: bool
+
+
+class LearnedQuantityAnswer(Answer):
+    """One thing that was learned, in SI units, with its 90 % range, and in words.
+
+    `narrowed` is the share of the first guess's variance that runs took away; below 0 they widened it.
+    """
+
+    name: str
+    said: str
+    median: float
+    low: float
+    high: float
+    narrowed: float
+
+
+class LearnedAnswer(Answer):
+    """What runs taught, in sentences and one by one; `used` tells whether the next run begins with it.
+
+    It was learned in so many `runs`, the first of which ended at `since` and the last at `last`.
+    """
+
+    used: bool
+    runs: int = 0
+    since: float | None = None
+    last: float | None = None
+    said: list[str]
+    quantities: list[LearnedQuantityAnswer] = []

@@ -13,7 +13,7 @@ from fastapi.staticfiles import StaticFiles
 from drydown.config.model import Site
 from drydown.store.read import StoreReader
 from drydown.store.schema import StoreError
-from drydown_api import events, history, pages, tanks
+from drydown_api import events, history, learned, pages, tanks
 from drydown_api.answers import HealthAnswer, ProblemAnswer
 from drydown_api.guard import Guard
 from drydown_api.live import Live
@@ -47,7 +47,7 @@ def create_app(site: Site) -> FastAPI:
     answer_with_problems(app)
     app.add_middleware(GZipMiddleware, minimum_size=500)
     app.add_middleware(Guard)
-    for router in (events.router, tanks.router, history.router, pages.router):
+    for router in (events.router, tanks.router, history.router, learned.router, pages.router):
         app.include_router(router)
     app.mount("/static", StaticFiles(directory=STATIC))
 

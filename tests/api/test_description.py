@@ -18,6 +18,8 @@ OPERATIONS = {
     "/api/v1/tanks/{tank}/series",
     "/api/v1/tanks/{tank}/lines",
     "/api/v1/tanks/{tank}/runs",
+    "/api/v1/tanks/{tank}/learned",
+    "/api/v1/tanks/{tank}/learned/forget",
     "/api/v1/tanks/{tank}/alarms/{alarm}/acknowledge",
     "/api/v1/tanks/{tank}/alarms/{alarm}/reset",
 }

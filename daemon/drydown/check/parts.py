@@ -11,6 +11,7 @@ from pathlib import Path
 
 from drydown.check.broker import BrokerLine
 from drydown.check.finding import Finding
+from drydown.check.learned import learned_findings
 from drydown.check.probes import probe_findings
 from drydown.clock import Clock
 from drydown.config.model import Route, Site
@@ -33,6 +34,7 @@ def findings(site: Site, notify: bool) -> Iterator[Finding]:
         yield line.finding()
         yield from probe_findings(site, line)
     yield store_finding(site.store_path)
+    yield from learned_findings(site)
     yield pages_finding(site.serve.host, site.serve.port)
     yield from route_findings(site.notices.routes, notify)
     yield clock_finding()
