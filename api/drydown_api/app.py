@@ -13,11 +13,13 @@ from fastapi.staticfiles import StaticFiles
 from drydown.config.model import Site
 from drydown.store.read import StoreReader
 from drydown.store.schema import StoreError
-from drydown_api import events, history, learned, pages, tanks
+from drydown_api import door, events, history, learned, pages, tanks
+from drydown_api.access import Access
 from drydown_api.answers import HealthAnswer, ProblemAnswer
 from drydown_api.guard import Guard
 from drydown_api.live import Live
 from drydown_api.problems import answer_with_problems
+from drydown_api.tokens import TokenFile
 from drydown_pages.render import STATIC
 
 PURPOSE = """Watches a biodiesel finishing tank: how dry the fuel is, how sure, and what is wrong.
@@ -44,10 +46,11 @@ def create_app(site: Site) -> FastAPI:
         redoc_url=None,
     )
     app.state.site, app.state.live = site, live
+    app.state.access = Access(TokenFile(site.tokens_path))
     answer_with_problems(app)
     app.add_middleware(GZipMiddleware, minimum_size=500)
-    app.add_middleware(Guard)
-    for router in (events.router, tanks.router, history.router, learned.router, pages.router):
+    app.add_middleware(Guard, access=app.state.access)
+    for router in (events.router, tanks.router, history.router, learned.router, pages.router, door.router):
         app.include_router(router)
     app.mount("/static", StaticFiles(directory=STATIC))
 

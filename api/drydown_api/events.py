@@ -10,9 +10,10 @@ from fastapi.responses import StreamingResponse
 
 from drydown.clock import zone
 from drydown.config.model import Site
+from drydown_api.access import Access, Visitor
 from drydown_api.live import Live
 from drydown_api.problems import ProblemError, documented, streamed
-from drydown_api.tanks import LiveOf, TankOf, refuse_when_away, state_of
+from drydown_api.tanks import LiveOf, TankOf, VisitorOf, refuse_when_away, state_of
 from drydown_pages import render
 from drydown_pages.front import TankLine, line_of
 from drydown_pages.view import view_of
@@ -29,7 +30,7 @@ Show = Callable[[], dict[str, Any]]
     response_class=StreamingResponse,
     responses=STREAM | documented(HTTPStatus.NOT_FOUND),
 )
-async def tank_events(request: Request, tank: TankOf, live: LiveOf) -> StreamingResponse:
+async def tank_events(request: Request, tank: TankOf, live: LiveOf, visitor: VisitorOf) -> StreamingResponse:
     """Says `view`, all parts of a tank's page, whenever it was looked at; `away` while the watcher is."""
     site: Site = request.app.state.site
 
@@ -37,14 +38,15 @@ async def tank_events(request: Request, tank: TankOf, live: LiveOf) -> Streaming
         view = view_of(site.site, tank, state_of(tank, live), zone())
         return {"title": view.title, "at": view.at, "parts": render.tank_parts(view)}
 
-    return _stream(live, show)
+    return _stream(_while_let_in(request, live, visitor), show)
 
 
 @router.get("/events", response_class=StreamingResponse, responses=STREAM)
-async def events(request: Request, live: LiveOf) -> StreamingResponse:
+async def events(request: Request, live: LiveOf, visitor: VisitorOf) -> StreamingResponse:
     """The same for the list of tanks."""
     site: Site = request.app.state.site
-    return _stream(live, lambda: {"at": 0, "parts": render.front_parts(tank_lines(site, live))})
+    looks = _while_let_in(request, live, visitor)
+    return _stream(looks, lambda: {"at": 0, "parts": render.front_parts(tank_lines(site, live))})
 
 
 def tank_lines(site: Site, live: Live) -> list[TankLine]:
@@ -53,9 +55,18 @@ def tank_lines(site: Site, live: Live) -> list[TankLine]:
     return [line_of(tank, live.states.get(tank.name), zone()) for tank in site.tank]
 
 
-def _stream(live: Live, show: Show) -> StreamingResponse:
+async def _while_let_in(request: Request, live: Live, visitor: Visitor) -> AsyncIterator[None]:
+    """Every look at the state, until the token that let the visitor in is revoked."""
+    access: Access = request.app.state.access
+    async for _ in live.looks():
+        if not access.still_counts(visitor):
+            return
+        yield
+
+
+def _stream(looks: AsyncIterator[None], show: Show) -> StreamingResponse:
     async def said() -> AsyncIterator[str]:
-        async for _ in live.looks():
+        async for _ in looks:
             try:
                 yield _event("view", show())
             except ProblemError as error:

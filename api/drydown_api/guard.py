@@ -2,15 +2,15 @@
 
 import logging
 from http import HTTPStatus
-from urllib.parse import urlsplit
+from urllib.parse import quote
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from drydown_api.problems import problem
-
-LOOPBACK = ("127.0.0.1", "localhost", "::1")
-"""Where the pages may be served; any other name in a request's Host is refused too (DNS rebinding)."""
+from drydown.errors import UserError
+from drydown_api.access import COOKIE, WRONG_NAME, Access, Refusal, Visitor, is_open
+from drydown_api.problems import FOR_PROGRAMS, problem
 
 HEADERS = {
     "Content-Security-Policy": "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
@@ -25,14 +25,20 @@ READING = ("GET", "HEAD")
 OURS = ("same-origin", "none")
 LONGEST_BODY = 65_536  # bytes
 
+ONLY_LOOKS = Refusal(
+    HTTPStatus.FORBIDDEN,
+    "This token may only look. On the board, make one that may operate: `drydown token make NAME"
+    " --may operate`.",
+)
+
 log = logging.getLogger(__name__)
 
 
 class Guard:
-    """Wraps the application."""
+    """Wraps the application. Who asks stands in `scope["state"]["visitor"]`, None for a stranger."""
 
-    def __init__(self, app: ASGIApp) -> None:
-        self._app = app
+    def __init__(self, app: ASGIApp, access: Access) -> None:
+        self._app, self._access = app, access
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """One request, or the application's life span."""
@@ -51,9 +57,9 @@ class Guard:
                 headers.setdefault("Cache-Control", FILE if path.startswith("/static/") else ALIVE)
             await send(message)
 
-        refusal = _refusal(scope["method"], Headers(scope=scope))
+        refusal = self._refusal(scope, Headers(scope=scope))
         if refusal:
-            await problem(path, *refusal)(scope, receive, send_with_headers)
+            await _answer(scope, refusal)(scope, receive, send_with_headers)
             return
         try:
             await self._app(scope, receive, send_with_headers)
@@ -67,38 +73,56 @@ class Guard:
             failure = problem(path, HTTPStatus.INTERNAL_SERVER_ERROR, detail)
             await failure(scope, receive, send_with_headers)
 
+    def _refusal(self, scope: Scope, headers: Headers) -> Refusal | None:
+        """Why a request goes no further."""
+        try:
+            found = self._access.look(scope, headers)
+        except UserError as error:
+            return Refusal(HTTPStatus.SERVICE_UNAVAILABLE, str(error))
+        visitor = found if isinstance(found, Visitor) else None
+        scope.setdefault("state", {})["visitor"] = visitor
+        if isinstance(found, Refusal) and (found is WRONG_NAME or not is_open(scope["path"])):
+            return found
+        misuse = _misuse(scope["method"], headers)
+        if misuse or scope["method"] in READING or is_open(scope["path"]):
+            return misuse
+        return None if visitor and visitor.may_operate else ONLY_LOOKS
 
-def _refusal(method: str, headers: Headers) -> tuple[HTTPStatus, str] | None:
-    """Why a request is not even looked at."""
-    host = headers.get("Host", "")
-    if _host_name(f"//{host}") not in LOOPBACK:
-        detail = f"Ask for this page as {', '.join(LOOPBACK[:2])} or [::1]; no other name is answered."
-        return HTTPStatus.MISDIRECTED_REQUEST, detail
+
+def _answer(scope: Scope, refusal: Refusal) -> Response:
+    path: str = scope["path"]
+    needs_token = refusal.status == HTTPStatus.UNAUTHORIZED
+    if needs_token and scope["method"] in READING and not path.startswith(FOR_PROGRAMS):
+        answer: Response = RedirectResponse(f"/enter?to={quote(path)}", HTTPStatus.SEE_OTHER)
+    else:
+        answer = problem(path, refusal.status, refusal.detail)
+    if needs_token:
+        answer.headers["WWW-Authenticate"] = 'Bearer realm="drydown"'
+        answer.delete_cookie(COOKIE)
+    if refusal.wait:
+        answer.headers["Retry-After"] = f"{refusal.wait + 1:.0f}"
+    return answer
+
+
+def _misuse(method: str, headers: Headers) -> Refusal | None:
+    """Why a command is not even looked at, whoever sends it."""
     if method in READING:
         return None
-    if _is_foreign(headers, host):
-        return (
-            HTTPStatus.FORBIDDEN,
-            "Commands come from drydown's own pages, or from programs; not from other sites.",
-        )
+    if _is_foreign(headers, headers.get("Host", "")):
+        detail = "Commands come from drydown's own pages, or from programs; not from other sites."
+        return Refusal(HTTPStatus.FORBIDDEN, detail)
     length = headers.get("Content-Length", "")
     if not length.isdecimal():
-        return HTTPStatus.LENGTH_REQUIRED, "Say in Content-Length how long the body is."
+        return Refusal(HTTPStatus.LENGTH_REQUIRED, "Say in Content-Length how long the body is.")
     if int(length) > LONGEST_BODY:
-        return HTTPStatus.REQUEST_ENTITY_TOO_LARGE, f"A body may be {LONGEST_BODY} bytes long, not more."
+        detail = f"A body may be {LONGEST_BODY} bytes long, not more."
+        return Refusal(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, detail)
     return None
 
 
 def _is_foreign(headers: Headers, host: str) -> bool:
     """Browsers tell whose page asks (W3C Fetch Metadata; older ones by Origin); programs tell nothing."""
     origin = headers.get("Origin")
-    if origin is not None and origin != f"http://{host}":
+    if origin is not None and origin not in (f"http://{host}", f"https://{host}"):
         return True
     return headers.get("Sec-Fetch-Site", "none") not in OURS
-
-
-def _host_name(address: str) -> str | None:
-    try:
-        return urlsplit(address).hostname
-    except ValueError:
-        return None

@@ -8,7 +8,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from drydown.clock import zone
 from drydown.config.model import Site
 from drydown_api.events import tank_lines
-from drydown_api.tanks import LiveOf, TankOf, state_of
+from drydown_api.tanks import LiveOf, TankOf, VisitorOf, state_of
 from drydown_pages import render
 from drydown_pages.view import view_of
 
@@ -26,8 +26,9 @@ async def front(request: Request, live: LiveOf) -> Response:
 
 
 @router.get("/tanks/{tank}")
-async def tank_page(request: Request, tank: TankOf, live: LiveOf) -> Response:
+async def tank_page(request: Request, tank: TankOf, live: LiveOf, visitor: VisitorOf) -> Response:
     """What a gloved thumb opens first."""
     await live.refresh()
     site: Site = request.app.state.site
-    return HTMLResponse(render.tank_page(view_of(site.site, tank, state_of(tank, live), zone())))
+    view = view_of(site.site, tank, state_of(tank, live), zone())
+    return HTMLResponse(render.tank_page(view, visitor))

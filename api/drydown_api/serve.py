@@ -1,4 +1,4 @@
-"""`drydown serve`: the API and the pages, on loopback."""
+"""`drydown serve`: the API and the pages, on loopback or, for who has a token, beyond."""
 
 import argparse
 import socket
@@ -9,8 +9,9 @@ from fastapi import FastAPI
 from drydown.config.load import load
 from drydown.errors import UserError
 from drydown.logs import set_up
+from drydown_api.access import LOOPBACK
 from drydown_api.app import create_app
-from drydown_api.guard import LOOPBACK
+from drydown_api.tokens import TokenFile
 
 LAST_WORDS = 2  # s that answers on their way get when we are told to stop
 
@@ -41,6 +42,7 @@ def main(args: argparse.Namespace) -> int:
     set_up()
     site = load(args.config)
     host, port = args.host or site.serve.host, args.port or site.serve.port
+    refuse_strangers(host, TokenFile(site.tokens_path))
     listener = listen(host, port)
     name = f"[{host}]" if ":" in host else host
     print(f"http://{name}:{port}/", flush=True)
@@ -48,13 +50,18 @@ def main(args: argparse.Namespace) -> int:
     return 0
 
 
-def listen(host: str, port: int) -> socket.socket:
-    """A socket at a place on loopback. Raises UserError."""
-    if host not in LOOPBACK:
+def refuse_strangers(host: str, tokens: TokenFile) -> None:
+    """Raises UserError when others could reach the pages and nobody has a token for them."""
+    if host not in LOOPBACK and not tokens.tokens():
         raise UserError(
-            f"The pages can't be served at {host}: they ask nobody who they are, so allowed under [serve]"
-            f" host and for --host is {', '.join(LOOPBACK)}, which only this board reaches."
+            f"The pages are not served at {host} yet: others reach them there, and nobody has a token. Make"
+            " one with `drydown token make NAME`; or serve this board alone: allowed under [serve] host and"
+            f" for --host is then {', '.join(LOOPBACK)}."
         )
+
+
+def listen(host: str, port: int) -> socket.socket:
+    """A socket at a place. Raises UserError."""
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     listener = socket.socket(family, socket.SOCK_STREAM)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)

@@ -10,6 +10,7 @@ from drydown.bus.local_client import WatcherAwayError, WatcherError, ask_async
 from drydown.config.model import Site, Tank
 from drydown.orders import LONGEST_NAME
 from drydown.texts.alarms import SHEETS
+from drydown_api.access import Visitor
 from drydown_api.answers import DoneAnswer
 from drydown_api.live import Live, State
 from drydown_api.problems import ProblemError, documented
@@ -40,6 +41,15 @@ def live_of(request: Request) -> Live:
     """What the watcher says."""
     live: Live = request.app.state.live
     return live
+
+
+def visitor_of(request: Request) -> Visitor:
+    """Who asks."""
+    visitor: Visitor = request.state.visitor
+    return visitor
+
+
+VisitorOf = Annotated[Visitor, Depends(visitor_of)]
 
 
 LiveOf = Annotated[Live, Depends(live_of)]

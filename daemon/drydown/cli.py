@@ -131,9 +131,24 @@ def _check(parser: argparse.ArgumentParser) -> None:
     _config(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object a line")
     parser.add_argument("--notify", action="store_true", help="send a marked test on each notice route")
+    parser.add_argument("--touch", action="store_true", help="say which 1-Wire probe you warm in your hand")
     parser.add_argument(
         "--calibrate", metavar="PROBE", help='find the line through known values of a probe, e.g. "fuel/level"'
     )
+
+
+def _token(parser: argparse.ArgumentParser) -> None:
+    deeds = parser.add_subparsers(dest="deed", metavar="DEED", required=True)
+    make = deeds.add_parser("make", help="let one more phone or program in; shows the token once")
+    make.add_argument("name", metavar="NAME", help='whose it is, like "Wren\'s phone"')
+    make.add_argument(
+        "--may", choices=("view", "operate"), default="view", help="look only (as is), or give commands too"
+    )
+    revoke = deeds.add_parser("revoke", help="let a phone or program in no more")
+    revoke.add_argument("name", metavar="NAME", help="whose it is")
+    listing = deeds.add_parser("list", help="say whom the pages let in")
+    for deed in (make, revoke, listing):
+        _config(deed)
 
 
 def _file(text: str) -> Path:
@@ -161,6 +176,7 @@ COMMANDS = {
     "watch": Command("drydown.watch:main", "read the probes, raise alarms, send notices", _config),
     "record": Command("drydown.record:main", "keep what the watcher says in the store", _config),
     "serve": Command("drydown_api.serve:main", "serve the pages and the API", _serve),
+    "token": Command("drydown_api.token_command:main", "say who may see the pages from elsewhere", _token),
     "replay": Command("drydown.replay:main", "run a recorded run through the same core", _replay),
     "demo": Command("drydown.demo.main:main", "show everything with a simulated tank", _demo),
     "check": Command("drydown.check:main", "say what works, and what to mend", _check),

@@ -8,6 +8,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from drydown_pages.front import TankLine
 from drydown_pages.view import TankView
+from drydown_pages.visitor import Visitor
 
 FOLDER = Path(__file__).parent
 STATIC = FOLDER / "static"
@@ -33,9 +34,9 @@ _templates = Environment(
 _templates.filters["tied"] = tied
 
 
-def tank_page(view: TankView) -> str:
+def tank_page(view: TankView, visitor: Visitor) -> str:
     """A tank's page."""
-    return _templates.get_template("tank.html").render(view=view)
+    return _templates.get_template("tank.html").render(view=view, visitor=visitor)
 
 
 def tank_parts(view: TankView) -> dict[str, str]:
@@ -51,6 +52,11 @@ def front_page(site: str, tanks: Sequence[TankLine]) -> str:
 def front_parts(tanks: Sequence[TankLine]) -> dict[str, str]:
     """What can change of the list."""
     return {"tanks": _templates.get_template("parts/tanks.html").render(tanks=tanks)}
+
+
+def enter_page(to: str, refused: str = "") -> str:
+    """The page that asks for a token; `to` is where it leads, `refused` why the last one was no good."""
+    return _templates.get_template("enter.html").render(to=to, refused=refused)
 
 
 def problem_page(title: str, detail: str, wait_for: str = "") -> str:

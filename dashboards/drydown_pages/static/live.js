@@ -91,7 +91,7 @@ async function send(button) {
   const answer = await fetch(address, {
     method: "POST",
     headers: { "Content-Type": "application/json" },
-    body: JSON.stringify({ who: "somebody at the page" }),
+    body: JSON.stringify({ who: main.dataset.who || "somebody at the page" }),
     signal: AbortSignal.timeout(8000),
   }).catch(() => null);
   const problem = answer?.ok ? null : await answer?.json().catch(() => null);
