@@ -15,6 +15,7 @@ from drydown.commands import (
     Forget,
     Part,
     Reset,
+    RestoreSupply,
     Shelve,
     Unshelve,
 )
@@ -34,6 +35,7 @@ from drydown.run.stages import Stage
         Draw("Wren"),
         Drain("Wren"),
         Forget("Wren"),
+        RestoreSupply("Wren"),
     ],
 )
 def test_a_command_is_the_same_after_its_way_as_a_line(command: Command) -> None:

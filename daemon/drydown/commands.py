@@ -127,6 +127,7 @@ Command = (
     | Draw
     | Drain
     | Forget
+    | RestoreSupply
     | Degraded
     | Mended
 )

@@ -25,6 +25,7 @@ from drydown.commands import (
     Forget,
     Mended,
     Reset,
+    RestoreSupply,
     Shelve,
     Unshelve,
 )
@@ -40,6 +41,7 @@ from drydown.effects import (
     LevelEvent,
     NoticeDue,
     StageChanged,
+    SupplyChanged,
     Taught,
 )
 from drydown.estimate.belief import Belief
@@ -54,10 +56,12 @@ from drydown.run.batch import Batch
 from drydown.run.milestones import Milestones
 from drydown.run.movement import LevelKind
 from drydown.run.stages import Stage
+from drydown.run.supply import Supply
 from drydown.schooling import Schooling
 from drydown.telling import unknown
 
 ESTIMATE_EVERY = 60.0  # s
+OWN = "drydown"  # who enters a stage that nobody corrects
 
 
 def nothing() -> tuple[Derived, ...]:
@@ -75,6 +79,7 @@ class Core:
         self.scene, self.timer = self.picture.scene, self.picture.timer
         self.batch = Batch()
         self.panel = Panel()
+        self.supply = Supply(tank.relay.cuts_on if tank.relay else ())
         self._telling = Telling()
         self.faults = Faults(self.scene)
         self.estimate: Estimate | None = None
@@ -105,17 +110,23 @@ class Core:
 
     def go_on_from(self, failed: "Core") -> None:
         """Take over what a core that failed in the middle of a step knew of alarms and of drydown itself."""
-        self.panel, self._telling = failed.panel, failed._telling
+        self.panel, self._telling, self.supply = failed.panel, failed._telling, failed.supply
         self.scene.degraded |= failed.scene.degraded
 
     def kept(self) -> Memory:
         """What has to be known of the alarms after a restart."""
-        return Memory(self.panel.kept(), dict(self._telling.told))
+        return Memory(self.panel.kept(), dict(self._telling.told), self.supply.cut)
 
     def recall(self, memory: Memory) -> None:
         """Stand where the alarms stood before a restart."""
         self.panel.recall(memory.alarms)
         self._telling = Telling(memory.told)
+        self.supply.cut = memory.cut if self.supply.is_fitted else None
+
+    @property
+    def told_of_run(self) -> tuple[NoticeDue, ...]:
+        """What somebody was to be told of this run so far."""
+        return tuple(self._milestones.passed.values())
 
     @property
     def lesson(self) -> Lesson | None:
@@ -143,7 +154,7 @@ class Core:
         self.picture.advance()
         self.faults.tried(self._air, self._air_afresh)
         for stage in self.batch.observe(now, self.timer, self.picture.level, self.picture.movements):
-            yield from self._enter(now, stage, "drydown")
+            yield from self._enter(now, stage, OWN)
         if judged:
             self.faults.tried(partial(self._estimator.observe, now, self.picture.sample()), self._afresh)
         yield from self._believe(now)
@@ -153,6 +164,8 @@ class Core:
         match command:
             case Acknowledge() | Shelve() | Unshelve() | Reset():
                 yield from self._tell(self.panel.obey(now, command))
+            case RestoreSupply(who=who):
+                yield from self.supply.give_back(now, who, self.panel.standing)
             case CorrectStage(stage=stage, who=who):
                 if self.batch.correct(now, stage, self.timer):
                     yield from self._enter(now, stage, who)
@@ -182,6 +195,9 @@ class Core:
                 yield Taught(now, lesson)
         if turn.anew:
             self._afresh()
+        if stage is Stage.READY and by == OWN:
+            rested, drawable = self.timer.off_for(now), self.picture.level.drawable
+            yield from self._milestones.rest(now, self.batch.run_started, rested, drawable)
         self._next_estimate = now
 
     def _learn(self, now: float) -> Lesson | None:
@@ -203,7 +219,7 @@ class Core:
         yield Estimated(found)
         yield from blown
         yield from self.faults.tried(partial(self._aired, found), self._unaired)
-        yield from self._milestones.pass_by(found, self.batch.run_started)
+        yield from self._milestones.pass_by(found, self.batch.run_started, bool(self.scene.running))
 
     def _estimate(self, now: float) -> Estimate:
         found = self._estimator.estimate(now)
@@ -254,9 +270,10 @@ class Core:
     def _air_afresh(self) -> None:
         self._airing = Airing()
 
-    def _tell(self, changes: Iterator[AlarmChanged]) -> Iterator[AlarmChanged | NoticeDue]:
+    def _tell(self, changes: Iterator[AlarmChanged]) -> Iterator[AlarmChanged | NoticeDue | SupplyChanged]:
         for changed in changes:
             yield changed
             notice = self._telling.notice(changed)
             if notice:
                 yield notice
+            yield from self.supply.look(changed)

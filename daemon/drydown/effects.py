@@ -87,6 +87,16 @@ class Taught:
 
 
 @dataclass(frozen=True, slots=True)
+class SupplyChanged:
+    """The relay took the blower's supply away, because of an alarm, or somebody (`by`) gave it back."""
+
+    time: float
+    cut: bool
+    alarm: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
 class AlarmChanged:
     """An alarm changed its state. `values` are the SI numbers that its text is made of."""
 
@@ -113,4 +123,14 @@ class NoticeDue:
     values: Mapping[str, float | str] = field(default_factory=dict)
 
 
-Effect = Conditioned | Derived | Estimated | StageChanged | LevelEvent | Taught | AlarmChanged | NoticeDue
+Effect = (
+    Conditioned
+    | Derived
+    | Estimated
+    | StageChanged
+    | LevelEvent
+    | Taught
+    | SupplyChanged
+    | AlarmChanged
+    | NoticeDue
+)

@@ -20,6 +20,7 @@ from drydown.effects import (
     NoticeDue,
     Priority,
     StageChanged,
+    SupplyChanged,
     Taught,
 )
 from drydown.estimate.lesson import lesson_line, lesson_of
@@ -64,6 +65,14 @@ def line_of(effect: Effect, to_unix: Clock) -> Line:
             }
         case Taught(time=time, lesson=lesson):
             return {"kind": "taught", "time": _time(time, to_unix)} | lesson_line(lesson, to_unix)
+        case SupplyChanged():
+            return {
+                "kind": "supply",
+                "time": _time(effect.time, to_unix),
+                "cut": effect.cut,
+                "alarm": effect.alarm,
+                "by": effect.by,
+            }
         case AlarmChanged():
             return {
                 "kind": "alarm",
@@ -146,6 +155,8 @@ def effect_of(line: Mapping[str, Any], from_unix: Clock) -> Effect:
             return LevelEvent(time, LevelKind(line["level"]), start, volume, line["by"])
         case "taught":
             return Taught(time, lesson_of(line, from_unix))
+        case "supply":
+            return SupplyChanged(time, line["cut"], line["alarm"], line["by"])
         case "alarm":
             priority, change = Priority(line["priority"]), Change(line["change"])
             return AlarmChanged(

@@ -12,6 +12,7 @@ from drydown.commands import (
     Draw,
     Forget,
     Reset,
+    RestoreSupply,
     Shelve,
     Unshelve,
 )
@@ -26,7 +27,12 @@ ABOUT_ALARMS: Mapping[str, Callable[[str, str], Command]] = {
     "unshelve": Unshelve,
     "reset": Reset,
 }
-BY_NAME_ALONE: Mapping[str, Callable[[str], Command]] = {"draw": Draw, "drain": Drain, "forget": Forget}
+BY_NAME_ALONE: Mapping[str, Callable[[str], Command]] = {
+    "draw": Draw,
+    "drain": Drain,
+    "forget": Forget,
+    "restore-supply": RestoreSupply,
+}
 NAMES = (*ABOUT_ALARMS, *BY_NAME_ALONE, "shelve", "correct-stage", "bench-test")
 LONGEST_SHELVING = 86_400.0  # s
 GREATEST_CONTENT = 0.5  # mass fraction that a bench test of fuel may find
@@ -57,6 +63,8 @@ def order_of(command: Command) -> Order | None:
             return {"command": "drain", "who": who}
         case Forget(who=who):
             return {"command": "forget", "who": who}
+        case RestoreSupply(who=who):
+            return {"command": "restore-supply", "who": who}
     return None
 
 

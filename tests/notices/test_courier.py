@@ -12,9 +12,10 @@ import pytest
 from drydown.config.model import Route
 from drydown.effects import Priority
 from drydown.notices import routes
-from drydown.notices.courier import EXPIRES, Courier
+from drydown.notices.courier import Courier
 from drydown.notices.messenger import Messenger
 from drydown.notices.outbox import Notice, Outbox, OutboxError
+from drydown.notices.turn import EXPIRES, FRESH
 from support.broker import free_port, until
 from support.receiver import Receiver, receiver
 
@@ -53,7 +54,7 @@ def carrying(path: Path, *ways: Route) -> Iterator[Courier]:
 def waiting(path: Path) -> list[str]:
     outbox = Outbox(path)
     try:
-        return [found.title for _, found in outbox.waiting()]
+        return [found.notice.title for found in outbox.open()]
     finally:
         outbox.close()
 
@@ -122,13 +123,15 @@ def test_what_a_killed_watcher_did_not_send_is_sent_by_the_next(path: Path, phon
 
 def test_old_news_is_not_sent_as_new(path: Path, phone: Receiver) -> None:
     outbox = Outbox(path)
-    outbox.add(notice("old", age=EXPIRES + 60), ["phone"])
+    outbox.add(notice("forgotten", age=EXPIRES + 60), ["phone"])
+    outbox.add(notice("old", age=2 * FRESH), ["phone"])
     outbox.add(notice("fresh"), ["phone"])
     outbox.close()
     with carrying(path, route(phone.address)):
-        until(lambda: phone.titles == ["fresh"])
+        until(lambda: len(phone.titles) == 2)
         until(lambda: waiting(path) == [])
-    assert phone.titles == ["fresh"]
+    assert phone.titles == ["fresh", "Missed: old"]
+    assert phone.taken[1]["message"].startswith("This is no news")
 
 
 def test_a_route_takes_only_what_is_urgent_enough(path: Path, phone: Receiver) -> None:
@@ -191,9 +194,9 @@ def test_finished_notices_are_forgotten_and_waiting_ones_kept(path: Path) -> Non
     outbox = Outbox(path)
     outbox.add(notice("done", age=100), ["phone"])
     outbox.add(notice("waits", age=100), ["phone"])
-    outbox.finish("heron/done", "phone", "sent")
+    outbox.sent(["heron/done"], "phone")
     outbox.forget_before(time.time() - 50)
-    assert [found.title for _, found in outbox.waiting()] == ["waits"]
+    assert [found.notice.title for found in outbox.open()] == ["waits"]
     assert outbox.add(notice("done"), ["phone"])
     assert not outbox.add(notice("waits"), ["phone"])
     outbox.close()

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from drydown.notices import messenger as module
-from drydown.notices.messenger import GONE, SLOW, Messenger
+from drydown.notices.messenger import GONE, SLOW, Answer, Messenger
 from support.broker import until
 from support.receiver import Receiver, receiver
 
@@ -36,13 +36,13 @@ def request(phone: Receiver, title: str = "a title") -> dict[str, str]:
 
 
 def test_a_slow_service_holds_up_no_other(messenger: Messenger, phone: Receiver) -> None:
-    assert messenger.send(request(phone, "first")) == ""
+    assert messenger.send(request(phone, "first")) == Answer("")
     with receiver() as slow:
         slow.delay = 2.0
         waiting = threading.Thread(target=messenger.send, args=(request(slow),))
         waiting.start()
         before = time.monotonic()
-        assert messenger.send(request(phone, "second")) == ""
+        assert messenger.send(request(phone, "second")) == Answer("")
         assert time.monotonic() - before < 1.5
         waiting.join()
     assert phone.titles == ["first", "second"]
@@ -50,7 +50,7 @@ def test_a_slow_service_holds_up_no_other(messenger: Messenger, phone: Receiver)
 
 def test_a_process_that_dies_is_told_and_started_again(messenger: Messenger, phone: Receiver) -> None:
     phone.delay = 5.0
-    troubles: list[str] = []
+    troubles: list[Answer] = []
     waiting = threading.Thread(target=lambda: troubles.append(messenger.send(request(phone))))
     waiting.start()
     until(lambda: phone.attempts)
@@ -59,7 +59,7 @@ def test_a_process_that_dies_is_told_and_started_again(messenger: Messenger, pho
     waiting.join(3)
     assert troubles == [GONE]
     phone.delay = 0.0
-    assert messenger.send(request(phone)) == ""
+    assert messenger.send(request(phone)) == Answer("")
 
 
 def test_a_service_that_never_answers_is_given_up(
@@ -74,9 +74,9 @@ def test_the_process_ends_after_a_rest_and_comes_back(
     messenger: Messenger, phone: Receiver, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(module, "IDLE", 3.0)  # more than a start takes on a busy machine
-    assert messenger.send(request(phone)) == ""
+    assert messenger.send(request(phone)) == Answer("")
     until(lambda: messenger._process is None)
-    assert messenger.send(request(phone)) == ""
+    assert messenger.send(request(phone)) == Answer("")
 
 
 def test_it_ends_with_a_watcher_that_was_killed(phone: Receiver) -> None:

@@ -98,7 +98,61 @@ def test_an_alarm_tells_the_tank_the_time_and_what_to_do(change: Change) -> None
         assert "not a gas detector" in text.body
 
 
+@pytest.mark.parametrize(
+    ("verdict", "because"),
+    [
+        ("dry", "the fuel is dry (water at most 470 mg/kg)"),
+        ("air-limited", "with this air the water stays at about 870 mg/kg"),
+        ("wetting", "this air brings water in, up to about 870 mg/kg"),
+    ],
+)
+def test_stop_says_why_bubbling_gains_nothing_more(verdict: str, because: str) -> None:
+    notice = NoticeDue(0.0, "key", "stop", Priority.LOW, {**FIGURES, "verdict": verdict})
+    text = notices.text(notice, "heron", WHEN, ZONE)
+    assert text.title == "heron: stop the blower, let it settle"
+    assert because in text.body
+    assert "Switch it off and let the fuel rest for a day" in text.body
+
+
+@pytest.mark.parametrize(
+    ("values", "how_much"), [({"drawable": 0.1271}, ": about 127 L stand above it."), ({}, "standpipe.")]
+)
+def test_rested_says_how_long_how_much_and_what_to_do_first(values: dict[str, float], how_much: str) -> None:
+    notice = NoticeDue(0.0, "key", "rested", Priority.LOW, {"rested": 86_400.0, **values})
+    text = notices.text(notice, "heron", WHEN, ZONE)
+    assert text.body.startswith("Until 16:07 the fuel has rested for 24 h. Drain from the bottom")
+    assert how_much in text.body
+    assert text.body.endswith("Confirm it by a test before the fuel is used.")
+
+
+def test_a_cut_supply_says_why_and_that_nothing_starts_by_itself() -> None:
+    values = {"alarm": "fuel-hot", "cause": "value", "temperature": 334.6, "limit": 333.15}
+    notice = NoticeDue(0.0, "key", "supply-cut", Priority.HIGH, values)
+    text = notices.text(notice, "heron", WHEN, ZONE)
+    assert text.title == "heron: drydown has stopped the blower"
+    assert "because of this: The fuel is too hot." in text.body
+    assert "only when somebody switches it on by hand" in text.body
+
+
+def test_the_last_alarm_that_is_over_gives_the_all_clear() -> None:
+    values = {"temperature": 334.6, "limit": 333.15}
+    telling, changed = Telling(), AlarmChanged(0.0, "fuel-hot", Priority.HIGH, Change.RAISED, "value", values)
+    telling.notice(changed)
+    notice = telling.notice(replace(changed, change=Change.RETURNED))
+    assert notice
+    over = notices.text(notice, "heron", WHEN, ZONE)
+    clear = notices.all_clear(over, "heron", ["The blower is too hot"])
+    assert clear.title == "heron: all clear"
+    assert clear.body == (
+        "The fuel is too hot: over. Since 16:07 this alarm no longer holds. Look before you rely on it. "
+        "Over before: The blower is too hot. No other alarm that you were told of stands."
+    )
+
+
 def test_it_fits_a_phone() -> None:
-    for kind in notices.TITLES:
-        assert len(told(kind).title) <= 45
-        assert len(told(kind).body) <= 320
+    more: dict[str, float | str] = {"rested": 86_400.0, "drawable": 0.127, "verdict": "air-limited"}
+    for kind in notices.TITLES.keys() - {"supply-cut"}:
+        notice = NoticeDue(0.0, "key", kind, Priority.LOW, {**FIGURES, **more})
+        text = notices.text(notice, "heron", WHEN, ZONE)
+        assert len(text.title) <= 45
+        assert len(text.body) <= 400

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from drydown.alarms.lifecycle import State
 from drydown.alarms.scene import Finding
-from drydown.effects import AlarmChanged, Priority
+from drydown.effects import AlarmChanged, Priority, SupplyChanged
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,10 @@ class Kept:
 
 @dataclass(frozen=True, slots=True)
 class Memory:
-    """The alarms of a tank by name, and those that somebody was told of, with the priority told."""
+    """The alarms of a tank by name, those that somebody was told of, with the priority told, and how the
+    blower's supply was cut, where it is.
+    """
 
     alarms: Mapping[str, Kept]
     told: Mapping[str, Priority]
+    cut: SupplyChanged | None = None

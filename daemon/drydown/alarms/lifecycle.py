@@ -87,6 +87,10 @@ ENDING = {S.SHELVED: E.UNSHELVE, S.SUPPRESSED: E.UNSUPPRESS, S.OUT_OF_SERVICE: E
 """What ends each of the states in which an alarm cannot be raised."""
 
 
+UNSEEN = (State.UNACKNOWLEDGED, State.RETURNED)
+"""Where an emergency stays one, though it is raised again for less."""
+
+
 class Life:
     """One alarm's way through the table.
 
@@ -103,7 +107,8 @@ class Life:
 
     def rise(self, *, emergency: bool, latching: bool = False) -> list[Change]:
         """It is raised, or raised anew."""
-        self.standing, self.emergency = True, emergency
+        self.standing = True
+        self.emergency = emergency or (self.emergency and self.state in UNSEEN)
         self.latching = latching or (self.latching and self.state is not State.NORMAL)
         if emergency and self.state in (State.SHELVED, State.SUPPRESSED):
             return self._walk(ENDING[self.state])
@@ -145,6 +150,8 @@ class Refusal(StrEnum):
     UNKNOWN = "unknown"
     EMERGENCY = "emergency"
     NOTHING = "nothing to do"
+    STANDING = "what cut the supply still stands"
+    NOT_CUT = "the supply is not cut"
 
 
 def diagram() -> str:

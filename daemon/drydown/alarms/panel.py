@@ -36,6 +36,11 @@ class Panel:
         """The alarms that nothing fitted could raise."""
         return tuple(name for name, alarm in self.alarms.items() if alarm.state is State.OUT_OF_SERVICE)
 
+    @property
+    def standing(self) -> frozenset[str]:
+        """The alarms whose conditions hold, whatever their states."""
+        return frozenset(name for name, alarm in self.alarms.items() if alarm.standing)
+
     def look(self, scene: Scene) -> Iterator[AlarmChanged]:
         """What has changed with any of them."""
         for alarm in self.alarms.values():

@@ -5,7 +5,6 @@ import os
 import socket
 import time
 import urllib.request
-import uuid
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -14,17 +13,19 @@ from drydown.check.finding import Finding
 from drydown.check.learned import learned_findings
 from drydown.check.probes import probe_findings
 from drydown.clock import Clock
-from drydown.config.model import Route, Site
+from drydown.config.model import Notices, Route, Site
 from drydown.config.unbuilt import unbuilt
 from drydown.effects import Priority
 from drydown.errors import UserError
 from drydown.notices import routes
 from drydown.notices.messenger import Messenger
-from drydown.notices.outbox import Notice
 from drydown.store.read import StoreReader
 from drydown.store.schema import open_for_writing
+from drydown.watch.heartbeat import address_of
 
 PATIENCE = 3.0  # s for an answer of the pages
+TEST_TITLE = "TEST: drydown"
+TEST_BODY = "This is a test of drydown's notices. Nothing has happened, and nothing is to be done."
 
 
 def findings(site: Site, notify: bool) -> Iterator[Finding]:
@@ -37,6 +38,8 @@ def findings(site: Site, notify: bool) -> Iterator[Finding]:
     yield from learned_findings(site)
     yield pages_finding(site.serve.host, site.serve.port)
     yield from route_findings(site.notices.routes, notify)
+    yield from heartbeat_findings(site.notices)
+    yield from output_findings(site)
     yield clock_finding()
     for key, message in unbuilt(site):
         yield Finding(key, False, message)
@@ -95,7 +98,7 @@ def route_findings(configured: tuple[Route, ...], notify: bool) -> Iterator[Find
         part = f"notices {route.name}"
         try:
             if notify:
-                routes.send(messenger, route, _test_notice())
+                routes.send(messenger, route, TEST_TITLE, TEST_BODY, Priority.EMERGENCY)
                 yield Finding(part, True, "A test was sent and taken; see that it has arrived.")
             else:
                 routes.check(messenger, route)
@@ -105,14 +108,31 @@ def route_findings(configured: tuple[Route, ...], notify: bool) -> Iterator[Find
     messenger.close()
 
 
+def heartbeat_findings(notices: Notices) -> Iterator[Finding]:
+    """Whether there is an address to call. It is not called: that would say that a watcher lives."""
+    try:
+        if address_of(notices):
+            told = "The watcher calls it every minute while all is well; it was not called now."
+            yield Finding("heartbeat", True, told)
+    except UserError as error:
+        yield Finding("heartbeat", False, f"{error}.")
+
+
+def output_findings(site: Site) -> Iterator[Finding]:
+    """What buzzer and relays are there for. They are not switched: the watcher has their pins."""
+    if site.buzzer:
+        told = f"GPIO {site.buzzer.gpio} is switched while an alarm stands that nobody has seen."
+        yield Finding("buzzer", True, told)
+    for tank in site.tank:
+        if tank.relay:
+            alarms = ", ".join(tank.relay.cuts_on)
+            told = f"GPIO {tank.relay.gpio} gives pulses until {alarms}: try that it stops the blower."
+            yield Finding(f"{tank.name} relay", True, told)
+
+
 def clock_finding() -> Finding:
     """Whether the wall clock can be right."""
     now = time.strftime("%Y-%m-%d %H:%M:%S %Z")
     if Clock().is_set:
         return Finding("clock", True, f"It is {now}.")
     return Finding("clock", False, f"It shows {now}: it was never set. Connect a network, or set it by hand.")
-
-
-def _test_notice() -> Notice:
-    body = "This is a test of drydown's notices. Nothing has happened, and nothing is to be done."
-    return Notice(f"test/{uuid.uuid4()}", time.time(), Priority.EMERGENCY, "TEST: drydown", body)

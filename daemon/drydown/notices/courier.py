@@ -1,38 +1,33 @@
 """Carries notices from the outbox to people, a thread for each route, again and again until they have it.
 
-What is not delivered is tried again with growing delay, and some jitter so that many boards do not knock at
-once; it expires when it would no longer help anybody. Those who post a notice never wait.
+Those who post a notice never wait. `turn` says what goes out when; `way` sends it.
 """
 
 import logging
 import queue
-import random
 import threading
 import time
-from collections import deque
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Collection
+from datetime import tzinfo
+from functools import partial
 from pathlib import Path
+from typing import TypeVar
 
+from drydown.clock import zone
 from drydown.config.model import Route
 from drydown.notices import routes
 from drydown.notices.messenger import Messenger
 from drydown.notices.outbox import KEPT, Notice, Outbox, OutboxError
-from drydown.notices.routes import RouteError
+from drydown.notices.turn import FIRST_DELAY, REPEAT, Pending
+from drydown.notices.way import Way
 
-FIRST_DELAY, LONGEST_DELAY = 5.0, 600.0  # s between two attempts
-JITTER = 0.2  # share of the delay
-EXPIRES = 12 * 3600.0  # s after which a notice is too old to be sent as news
+LOOK = 2.0  # s between two signs of life of the clerk
+SILENT = 60.0  # s without one after which it hangs
+
+T = TypeVar("T")
+Job = Callable[[], None]
 
 log = logging.getLogger(__name__)
-
-
-@dataclass(slots=True)
-class _Try:
-    notice: Notice
-    since: float  # monotonic s: from when its age counts
-    at: float  # monotonic s of the next attempt
-    delay: float = FIRST_DELAY
 
 
 class Courier:
@@ -44,21 +39,25 @@ class Courier:
         configured: tuple[Route, ...],
         unix_time: Callable[[], float] = time.time,
         first_delay: float = FIRST_DELAY,
+        local: Callable[[], tzinfo] = zone,
     ) -> None:
         """Without a usable outbox on disk notices are sent all the same; `trouble` says so."""
+        self._path = path
         self._outbox: Outbox | None = None
         self._outbox_trouble = ""
-        self._routes = configured
         self._unix_time = unix_time
-        self._posted: queue.SimpleQueue[Notice | tuple[str, str, str] | None] = queue.SimpleQueue()
+        self._jobs: queue.SimpleQueue[Job | None] = queue.SimpleQueue()
         self._messenger = Messenger()
         self._ways = {
-            route.name: _Way(route, self._messenger, self._finish, first_delay) for route in configured
+            route.name: Way(route, self._messenger, self, first_delay, unix_time, local)
+            for route in configured
         }
-        self._clerk = threading.Thread(target=self._keep_outbox, args=(path,), name="outbox", daemon=True)
+        self._seen = time.monotonic()
+        self._clerk = threading.Thread(target=self._keep_outbox, name="outbox", daemon=True)
 
     def start(self) -> None:
         """Begin, with what an earlier watcher left unsent."""
+        self._seen = time.monotonic()
         self._clerk.start()
         for way in self._ways.values():
             way.start()
@@ -68,12 +67,24 @@ class Courier:
         for way in self._ways.values():
             way.close()
         self._messenger.close()
-        self._posted.put(None)
+        self._jobs.put(None)
         self._clerk.join(5)
 
-    def post(self, notice: Notice) -> None:
-        """Have a notice kept and sent. From any thread; never blocks."""
-        self._posted.put(notice)
+    def post(self, notice: Notice, age: float = 0.0, within: float = 0.0) -> None:
+        """Have a notice kept and sent that is `age` s old. From any thread; never blocks.
+
+        Its key is SUBJECT/TIME. With `within` it is no news where one of the same subject is known whose time
+        is no further off than that, in s.
+        """
+        self._jobs.put(partial(self._take, notice, age, within))
+
+    def settle(self, about: str) -> None:
+        """Stop repeating what was told about this. From any thread; never blocks."""
+        self._jobs.put(partial(self._settle, about))
+
+    def settle_all_but(self, tank: str, standing: Collection[str]) -> None:
+        """After a restart: stop repeating what was told of a tank, but of these alarms."""
+        self._jobs.put(partial(self._settle_all_but, tank, standing))
 
     @property
     def trouble(self) -> str:
@@ -81,109 +92,101 @@ class Courier:
         troubles = [way.trouble for way in self._ways.values() if way.trouble]
         return self._outbox_trouble or (troubles[0] if troubles else "")
 
-    def _finish(self, notice: Notice, route: str, state: str) -> None:
-        self._posted.put((notice.key, route, state))
+    @property
+    def is_well(self) -> bool:
+        """Whether all its threads go round, whatever becomes of what they send."""
+        clerk_is_well = self._clerk.is_alive() and time.monotonic() - self._seen < SILENT
+        return clerk_is_well and all(way.is_well for way in self._ways.values())
+
+    # What the ways write down (way.Book), each on its own thread
+
+    def begin(self, keys: list[str], route: str) -> None:
+        self._write(lambda outbox: outbox.begin(keys, route))
+
+    def refused(self, keys: list[str], route: str) -> None:
+        self._write(lambda outbox: outbox.refused(keys, route))
+
+    def sent(self, keys: list[str], route: str) -> None:
+        self._write(lambda outbox: outbox.sent(keys, route))
+
+    def expired(self, keys: list[str], route: str) -> None:
+        self._write(lambda outbox: outbox.expired(keys, route))
 
     # The clerk's thread
 
-    def _keep_outbox(self, path: Path) -> None:
+    def _keep_outbox(self) -> None:
         try:
-            self._outbox = Outbox(path)
-            for route, notice in self._outbox.waiting():
-                if route in self._ways:
-                    self._ways[route].take(notice, max(0.0, self._unix_time() - notice.time))
-                else:
-                    self._outbox.finish(notice.key, route, "expired")
-            self._outbox.forget_before(self._unix_time() - KEPT)
+            self._outbox = outbox = Outbox(self._path)
+            self._take_up(outbox)
         except OutboxError as error:
             self._tell(error)
-        while (item := self._posted.get()) is not None:
-            self._write(item)
+        while True:
+            self._seen = time.monotonic()
+            try:
+                job = self._jobs.get(timeout=LOOK)
+            except queue.Empty:
+                continue
+            if job is None:
+                break
+            job()
         if self._outbox:
             self._outbox.close()
 
-    def _write(self, item: Notice | tuple[str, str, str]) -> None:
-        is_news = True
+    def _take_up(self, outbox: Outbox) -> None:
+        """What an earlier watcher left."""
+        now, unix_now = time.monotonic(), self._unix_time()
+        for left in outbox.open():
+            way = self._ways.get(left.route)
+            if way is None:
+                outbox.expired([left.notice.key], left.route)
+                continue
+            since = now - max(0.0, unix_now - left.notice.time)
+            at = now + REPEAT if left.times else now
+            way.take(Pending(left.notice, since, at, 0, left.times, left.unsure, left.settled))
+        outbox.forget_before(unix_now - KEPT)
+
+    def _take(self, notice: Notice, age: float, within: float) -> None:
+        takers = [way for way in self._ways.values() if routes.takes(way.route, notice.priority)]
+        subject, _, at = notice.key.rpartition("/")
+        if within and self._ask(lambda outbox: outbox.knows(subject, float(at), within)):
+            return
+        if self._ask(lambda outbox: outbox.add(notice, [way.route.name for way in takers])) is False:
+            return
+        log.info("notice: %s", notice.title)
+        now = time.monotonic()
+        for way in self._ways.values():
+            if notice.about:
+                way.settle(notice.about, notice.key)
+            if way in takers:
+                way.take(Pending(notice, now - age, now))
+
+    def _settle(self, about: str) -> None:
+        self._write(lambda outbox: outbox.settle(about))
+        for way in self._ways.values():
+            way.settle(about)
+
+    def _settle_all_but(self, tank: str, standing: Collection[str]) -> None:
+        keep = {f"{tank}/{alarm}" for alarm in standing}
+        for about in self._ask(lambda outbox: outbox.unsettled()) or []:
+            if about.startswith(f"{tank}/") and about not in keep:
+                self._settle(about)
+
+    def _write(self, what: Callable[[Outbox], None]) -> None:
+        self._ask(what)
+
+    def _ask(self, what: Callable[[Outbox], T]) -> T | None:
+        """What the outbox says; None where it can't be used."""
+        if self._outbox is None:
+            return None
         try:
-            if isinstance(item, Notice):
-                takers = [route.name for route in self._routes if routes.takes(route, item.priority)]
-                is_news = self._outbox is None or self._outbox.add(item, takers)
-            elif self._outbox:
-                self._outbox.finish(*item)
-            self._outbox_trouble = "" if self._outbox else self._outbox_trouble
+            answer = what(self._outbox)
         except OutboxError as error:
             self._tell(error)
-        if isinstance(item, Notice) and is_news:
-            log.info("notice: %s", item.title)
-            for name in takers:
-                self._ways[name].take(item, 0.0)
+            return None
+        self._outbox_trouble = ""
+        return answer
 
     def _tell(self, error: OutboxError) -> None:
         if str(error) != self._outbox_trouble:
             log.error("%s Notices are sent, but after a restart they may be lost or come twice.", error)
         self._outbox_trouble = str(error)
-
-
-class _Way:
-    """One route: what waits for it, and the thread that sends."""
-
-    def __init__(
-        self,
-        route: Route,
-        messenger: Messenger,
-        finish: Callable[[Notice, str, str], None],
-        first_delay: float,
-    ) -> None:
-        self._route = route
-        self._messenger = messenger
-        self._finish = finish
-        self._first_delay = first_delay
-        self._arrived: deque[_Try] = deque()
-        self._changed = threading.Event()
-        self._stopping = False
-        self.trouble = ""
-        self._thread = threading.Thread(target=self._run, name=f"route {route.name}", daemon=True)
-
-    def start(self) -> None:
-        self._thread.start()
-
-    def close(self) -> None:
-        self._stopping = True
-        self._changed.set()
-        self._thread.join(5)
-
-    def take(self, notice: Notice, age: float) -> None:
-        now = time.monotonic()
-        self._arrived.append(_Try(notice, now - age, now, self._first_delay))
-        self._changed.set()
-
-    def _run(self) -> None:
-        waiting: list[_Try] = []
-        while not self._stopping:
-            due = min((one.at for one in waiting), default=float("inf"))
-            self._changed.wait(min(60.0, max(0.0, due - time.monotonic())))
-            self._changed.clear()
-            waiting += [self._arrived.popleft() for _ in range(len(self._arrived))]
-            waiting = [one for one in waiting if not self._attempt(one)]
-
-    def _attempt(self, one: _Try) -> bool:
-        """Whether there is nothing left to do for this notice."""
-        now = time.monotonic()
-        if now < one.at or self._stopping:
-            return False
-        if now - one.since > EXPIRES:
-            log.warning("notice %r was not delivered by route %s in time", one.notice.title, self._route.name)
-            self._finish(one.notice, self._route.name, "expired")
-            return True
-        try:
-            routes.send(self._messenger, self._route, one.notice)
-        except RouteError as error:
-            if str(error) != self.trouble:
-                log.warning("%s Trying again.", error)
-            self.trouble = str(error)
-            one.at = time.monotonic() + one.delay * random.uniform(1 - JITTER, 1 + JITTER)
-            one.delay = min(LONGEST_DELAY, 2 * one.delay)
-            return False
-        self.trouble = ""
-        self._finish(one.notice, self._route.name, "sent")
-        return True

@@ -6,13 +6,23 @@ import subprocess
 import sys
 import threading
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 LONGEST = 60.0  # s for one notice; then the process is ended, whatever it does
 IDLE = 600.0  # s without a notice after which the process is ended
 
-GONE = "the process that sends notices ended"
-SLOW = "nothing was heard of it within a minute"
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What went wrong, empty where the service has taken the notice; `unsure`: it may have, all the same."""
+
+    trouble: str
+    unsure: bool = False
+
+
+GONE = Answer("the process that sends notices ended", unsure=True)
+SLOW = Answer("nothing was heard of it within a minute", unsure=True)
 
 
 class Messenger:
@@ -21,13 +31,13 @@ class Messenger:
     def __init__(self) -> None:
         self._lock = threading.Lock()
         self._process: subprocess.Popen[str] | None = None
-        self._answers: dict[int, queue.SimpleQueue[str]] = {}
+        self._answers: dict[int, queue.SimpleQueue[Answer]] = {}
         self._number = 0
         self._rest: threading.Timer | None = None
 
-    def send(self, request: Mapping[str, Any]) -> str:
-        """Have one request of `sender` done; returns what went wrong, or nothing. Blocks."""
-        answer: queue.SimpleQueue[str] = queue.SimpleQueue()
+    def send(self, request: Mapping[str, Any]) -> Answer:
+        """Have one request of `sender` done. Blocks."""
+        answer: queue.SimpleQueue[Answer] = queue.SimpleQueue()
         with self._lock:
             self._number += 1
             number = self._number
@@ -39,7 +49,7 @@ class Messenger:
                 process.stdin.flush()
             except OSError as error:
                 self._answers.pop(number, None)
-                return f"the process that sends notices can't be started ({error.strerror})"
+                return Answer(f"the process that sends notices can't be started ({error.strerror})")
         try:
             return answer.get(timeout=LONGEST)
         except queue.Empty:
@@ -85,7 +95,7 @@ class Messenger:
             told = json.loads(line)
             answer = asked.pop(told["id"], None)
             if answer:
-                answer.put(told["trouble"])
+                answer.put(Answer(told["trouble"], told["unsure"]))
         process.wait()
         with self._lock:
             if self._process is process or self._process is None:

@@ -1,18 +1,20 @@
 """The notices that must reach somebody, on disk before anything is sent, so that none is lost or sent twice.
 
-A notice is one happening (its key); a delivery is one notice on one route. Not to be used by two threads at
-once.
+A notice is one happening (its key); a delivery is one notice on one route. That a delivery is being sent is
+written down before it is: one found so after a restart may have arrived, or not. Threads may share an outbox.
 """
 
 import sqlite3
-from collections.abc import Iterable
+import threading
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 from drydown.effects import Priority
 from drydown.errors import UserError
 
-VERSION = 1
+VERSION = 2
 APPLICATION = 0x6472796E  # "dryn": marks the file as ours (PRAGMA application_id)
 
 KEPT = 30 * 86_400.0  # s that finished notices are kept, so that they are known should they come again
@@ -23,15 +25,31 @@ CREATE TABLE notice (
     time REAL NOT NULL,         -- Unix s
     priority TEXT NOT NULL,
     title TEXT NOT NULL,
-    body TEXT NOT NULL
+    body TEXT NOT NULL,
+    about TEXT NOT NULL,        -- TANK/ALARM, or empty
+    repeats INTEGER NOT NULL,   -- until it is settled
+    settled INTEGER NOT NULL    -- what it is about has changed, or somebody has seen it
 ) WITHOUT ROWID;
 CREATE TABLE delivery (
     key TEXT NOT NULL REFERENCES notice (key),
     route TEXT NOT NULL,
-    state TEXT NOT NULL CHECK (state IN ('waiting', 'sent', 'expired')),
+    state TEXT NOT NULL CHECK (state IN ('waiting', 'sending', 'sent', 'expired')),
+    times INTEGER NOT NULL,     -- that it was taken
     PRIMARY KEY (key, route)
 ) WITHOUT ROWID;
 """
+
+FROM_1 = f"""
+ALTER TABLE notice RENAME TO old_notice;
+ALTER TABLE delivery RENAME TO old_delivery;
+{TABLES}
+INSERT INTO notice SELECT key, time, priority, title, body, '', 0, 0 FROM old_notice;
+INSERT INTO delivery SELECT key, route, state, state = 'sent' FROM old_delivery;
+DROP TABLE old_delivery;
+DROP TABLE old_notice;
+"""
+
+OPEN = "(d.state IN ('waiting', 'sending') OR (d.state = 'sent' AND n.repeats AND NOT n.settled))"
 
 
 class OutboxError(UserError):
@@ -40,21 +58,42 @@ class OutboxError(UserError):
 
 @dataclass(frozen=True, slots=True)
 class Notice:
-    """A message to somebody, in words. The same key is the same happening."""
+    """A message to somebody, in words. The same key is the same happening.
+
+    `about` is TANK/ALARM: a newer notice about the same settles this one. One that `repeats` is sent again
+    and again until it is settled.
+    """
 
     key: str
     time: float
     priority: Priority
     title: str
     body: str
+    about: str = ""
+    repeats: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Delivery:
+    """A notice that is still to be sent on a route, and what is known of it."""
+
+    route: str
+    notice: Notice
+    times: int  # that it was taken
+    unsure: bool  # it was being sent when the watcher ended, or its answer was lost
+    settled: bool
 
 
 class Outbox:
-    """A small SQLite file of its own, so that a full or broken store can't stop a notice."""
+    """A small SQLite file of its own, so that a full or broken store can't stop a notice.
+
+    Every method may raise OutboxError.
+    """
 
     def __init__(self, path: Path) -> None:
-        """Open it, or make it. Raises OutboxError."""
+        """Open it, or make it."""
         self._path = path
+        self._lock = threading.Lock()
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             self._connection = sqlite3.connect(path, isolation_level=None, timeout=5, check_same_thread=False)
@@ -64,64 +103,105 @@ class Outbox:
 
     def close(self) -> None:
         """Let the file go."""
-        self._connection.close()
+        with self._lock:
+            self._connection.close()
 
     def add(self, notice: Notice, routes: Iterable[str]) -> bool:
-        """Commit a notice and the routes that it must go. Returns False if its key is known already.
-
-        Raises OutboxError.
-        """
-        try:
-            with self._connection:
-                self._connection.execute("BEGIN IMMEDIATE")
-                known = self._connection.execute(
-                    "INSERT INTO notice VALUES (?, ?, ?, ?, ?) ON CONFLICT (key) DO NOTHING",
-                    (notice.key, notice.time, notice.priority, notice.title, notice.body),
-                )
-                if not known.rowcount:
-                    return False
-                self._connection.executemany(
-                    "INSERT INTO delivery VALUES (?, ?, 'waiting')", [(notice.key, name) for name in routes]
-                )
-        except sqlite3.Error as error:
-            raise self._failed(error) from error
+        """Commit a notice and the routes that it must go. Returns False if its key is known already."""
+        row = (notice.key, notice.time, notice.priority, notice.title, notice.body, notice.about)
+        with self._transaction() as connection:
+            known = connection.execute(
+                "INSERT INTO notice VALUES (?, ?, ?, ?, ?, ?, ?, 0) ON CONFLICT (key) DO NOTHING",
+                (*row, notice.repeats),
+            )
+            if not known.rowcount:
+                return False
+            connection.execute(
+                "UPDATE notice SET settled = 1 WHERE about = ? AND about != '' AND key != ?",
+                (notice.about, notice.key),
+            )
+            connection.executemany(
+                "INSERT INTO delivery VALUES (?, ?, 'waiting', 0)", [(notice.key, name) for name in routes]
+            )
         return True
 
-    def waiting(self) -> list[tuple[str, Notice]]:
-        """What is still to be sent: (route, notice), the oldest first. Raises OutboxError."""
-        try:
-            rows = self._connection.execute(
-                "SELECT d.route, n.* FROM delivery d JOIN notice n USING (key) WHERE d.state = 'waiting'"
+    def knows(self, subject: str, time: float, within: float) -> bool:
+        """Whether a notice is known whose key is SUBJECT/TIME, with a time no further off than that (s)."""
+        with self._transaction() as connection:
+            keys = connection.execute(
+                "SELECT key FROM notice WHERE key > ? AND key < ?", (f"{subject}/", f"{subject}0")
+            ).fetchall()  # "0" comes after "/"
+        return any(abs(float(key.rpartition("/")[2]) - time) <= within for (key,) in keys)
+
+    def settle(self, about: str) -> None:
+        """Nothing is to be said any more of what was told about this."""
+        with self._transaction() as connection:
+            connection.execute("UPDATE notice SET settled = 1 WHERE about = ? AND NOT settled", (about,))
+
+    def unsettled(self) -> list[str]:
+        """What repeated notices are about that nothing has settled."""
+        with self._transaction() as connection:
+            rows = connection.execute("SELECT about FROM notice WHERE repeats AND NOT settled").fetchall()
+        return [about for (about,) in rows]
+
+    def open(self) -> list[Delivery]:
+        """What is still to be sent, the oldest first."""
+        with self._transaction() as connection:
+            rows = connection.execute(
+                "SELECT d.route, d.times, d.state, n.key, n.time, n.priority, n.title, n.body, n.about,"
+                f" n.repeats, n.settled FROM delivery d JOIN notice n USING (key) WHERE {OPEN}"
                 " ORDER BY n.time, n.key"
             ).fetchall()
-        except sqlite3.Error as error:
-            raise self._failed(error) from error
         return [
-            (route, Notice(key, time, Priority(priority), title, body))
-            for route, key, time, priority, title, body in rows
+            Delivery(
+                route,
+                Notice(key, time, Priority(priority), title, body, about, bool(repeats)),
+                times,
+                state == "sending",
+                bool(settled),
+            )
+            for route, times, state, key, time, priority, title, body, about, repeats, settled in rows
         ]
 
-    def finish(self, key: str, route: str, state: str) -> None:
-        """A delivery is "sent" or "expired". Raises OutboxError."""
-        try:
-            self._connection.execute(
-                "UPDATE delivery SET state = ? WHERE key = ? AND route = ?", (state, key, route)
-            )
-        except sqlite3.Error as error:
-            raise self._failed(error) from error
+    def begin(self, keys: Iterable[str], route: str) -> None:
+        """These are about to be sent."""
+        self._set("state = 'sending'", keys, route)
+
+    def refused(self, keys: Iterable[str], route: str) -> None:
+        """They certainly have not arrived."""
+        self._set("state = 'waiting'", keys, route)
+
+    def sent(self, keys: Iterable[str], route: str) -> None:
+        """They were taken."""
+        self._set("state = 'sent', times = times + 1", keys, route)
+
+    def expired(self, keys: Iterable[str], route: str) -> None:
+        """They will not be sent."""
+        self._set("state = 'expired'", keys, route)
 
     def forget_before(self, unix_time: float) -> None:
-        """Drop notices of which nothing is waiting and that are older than this. Raises OutboxError."""
+        """Drop notices of which nothing is to be sent and that are older than this."""
+        with self._transaction() as connection:
+            old = (
+                "SELECT n.key FROM notice n WHERE n.time < ? AND n.key NOT IN"
+                f" (SELECT d.key FROM delivery d JOIN notice n USING (key) WHERE {OPEN})"
+            )
+            connection.execute(f"DELETE FROM delivery WHERE key IN ({old})", (unix_time,))
+            unsent = "time < ? AND key NOT IN (SELECT key FROM delivery)"
+            connection.execute(f"DELETE FROM notice WHERE {unsent}", (unix_time,))
+
+    def _set(self, what: str, keys: Iterable[str], route: str) -> None:
+        with self._transaction() as connection:
+            connection.executemany(
+                f"UPDATE delivery SET {what} WHERE key = ? AND route = ?", [(key, route) for key in keys]
+            )
+
+    @contextmanager
+    def _transaction(self) -> Iterator[sqlite3.Connection]:
         try:
-            with self._connection:
+            with self._lock, self._connection:
                 self._connection.execute("BEGIN IMMEDIATE")
-                old = (
-                    "SELECT key FROM notice WHERE time < ?"
-                    " AND key NOT IN (SELECT key FROM delivery WHERE state = 'waiting')"
-                )
-                self._connection.execute(f"DELETE FROM delivery WHERE key IN ({old})", (unix_time,))
-                old = "time < ? AND key NOT IN (SELECT key FROM delivery)"
-                self._connection.execute(f"DELETE FROM notice WHERE {old}", (unix_time,))
+                yield self._connection
         except sqlite3.Error as error:
             raise self._failed(error) from error
 
@@ -136,9 +216,9 @@ class Outbox:
             )
         self._connection.execute("PRAGMA journal_mode = WAL")
         self._connection.execute("PRAGMA synchronous = FULL")
-        if not tables:
+        if version < VERSION:
             self._connection.executescript(
-                f"BEGIN IMMEDIATE; {TABLES} PRAGMA application_id = {APPLICATION};"
+                f"BEGIN IMMEDIATE; {FROM_1 if tables else TABLES} PRAGMA application_id = {APPLICATION};"
                 f" PRAGMA user_version = {VERSION}; COMMIT;"
             )
 

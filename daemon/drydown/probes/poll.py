@@ -57,6 +57,11 @@ class Poller:
         taken = [reading for reader in self._readers for reading in reader.take()]
         return sorted(taken, key=lambda reading: reading.time)
 
+    @property
+    def is_well(self) -> bool:
+        """Whether every probe still has its thread; one that hangs is told of by its readings."""
+        return all(reader.is_alive for reader in self._readers)
+
     def close(self) -> None:
         """Stop reading. Waits a moment for probes that are being read, but not for one that hangs."""
         self._stop.set()
@@ -102,6 +107,10 @@ class _Reader:
     def start(self) -> None:
         self._answered = self._reported = time.monotonic()
         self._thread.start()
+
+    @property
+    def is_alive(self) -> bool:
+        return self._thread.is_alive()
 
     def join(self, end: float) -> None:
         if self._thread.is_alive():

@@ -259,6 +259,8 @@ REFUSALS = {
     Refusal.UNKNOWN: "There is no alarm of that name.",
     Refusal.EMERGENCY: "An emergency cannot be kept quiet. Acknowledge it, and mend what it tells of.",
     Refusal.NOTHING: "The alarm is not in a state in which that does anything.",
+    Refusal.STANDING: "The alarm that stopped the blower still stands. Mend what it tells of first.",
+    Refusal.NOT_CUT: "drydown does not hold the blower off. If it does not start, look at its own switch.",
 }
 
 

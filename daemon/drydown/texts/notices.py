@@ -1,5 +1,6 @@
 """What a notice says on a phone: a title and a few lines."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import tzinfo
 
@@ -15,6 +16,9 @@ TITLES = {
     "dry": "{tank}: the fuel is dry",
     "air-limited": "{tank}: this air can dry no further",
     "wetting": "{tank}: this air wets the fuel",
+    "stop": "{tank}: stop the blower, let it settle",
+    "rested": "{tank}: the fuel has rested",
+    "supply-cut": "{tank}: drydown has stopped the blower",
 }
 
 BODIES = {
@@ -36,7 +40,30 @@ BODIES = {
         "At {at} the methanol is gone, but this air brings water in, up to about {water_floor}. Stop the "
         "blower for now. {advice}"
     ),
+    "stop": (
+        "At {at}, after {run_time} of bubbling, the blower still runs and gains nothing more: the methanol "
+        "is gone (at most {methanol_high}), and {end}. Switch it off and let the fuel rest for a day: soap and "
+        "glycerin sink only in still fuel."
+    ),
+    "rested": (
+        "Until {at} the fuel has rested for {rested}. Drain from the bottom what has settled, take a sample, "
+        f"and draw from the standpipe{{drawable}}. {CONFIRM}"
+    ),
+    "supply-cut": (
+        "At {at} the blower's supply was cut, because of this: {why}. First do what the alarm says. Then "
+        "press “Let the blower run again” on the page; it starts only when somebody switches it on by hand."
+    ),
 }
+
+ENDS = {
+    "dry": "the fuel is dry (water at most {water_high})",
+    "air-limited": "with this air the water stays at about {water_floor}",
+    "wetting": "this air brings water in, up to about {water_floor}",
+}
+"""Why bubbling gains nothing more, by verdict."""
+
+ABOUT = ("alarm", "change", "cause")
+"""What a notice says of an alarm besides the values that its text is made of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +81,31 @@ def text(notice: NoticeDue, tank: str, unix_time: float, zone: tzinfo) -> Notice
         return _alarm_text(notice, tank, at)
     helps = advice.against_damp(gathered(notice.values), unix_time, zone)
     said = words.put(notice.values) | {"at": at, "tank": tank, "advice": helps}
+    drawable = said.get("drawable")
+    said |= {"drawable": f": about {drawable} stand above it" if drawable else ""}
+    if notice.kind == "supply-cut":
+        said["why"] = alarms.text(_changed(notice, Change.RAISED)).title
+    said |= {"end": ENDS.get(said.get("verdict", ""), "").format_map(said)}
     return NoticeText(TITLES[notice.kind].format(**said), BODIES[notice.kind].format(**said))
 
 
+def all_clear(notice: NoticeText, tank: str, over: Sequence[str]) -> NoticeText:
+    """The end of the last alarm that somebody was told of; `over` is what ended before it, in words."""
+    also = f" Over before: {'; '.join(over)}." if over else ""
+    return NoticeText(
+        f"{tank}: all clear",
+        f"{notice.title.removeprefix(f'{tank}: over: ')}: over. {notice.body}{also} No other alarm that you"
+        " were told of stands.",
+    )
+
+
+def with_link(notice: NoticeText, link: str) -> NoticeText:
+    """A notice of an alarm with the address at which somebody says that they have seen it."""
+    return NoticeText(notice.title, f"{notice.body}\nSay that you have seen it: {link}")
+
+
 def _alarm_text(notice: NoticeDue, tank: str, at: str) -> NoticeText:
-    values = dict(notice.values)
-    alarm, change, cause = (str(values.pop(name)) for name in ("alarm", "change", "cause"))
-    changed = AlarmChanged(notice.time, alarm, notice.priority, Change(change), cause, values)
+    changed = _changed(notice, Change(str(notice.values["change"])))
     told = alarms.text(changed)
     if changed.change is Change.RETURNED:
         return NoticeText(
@@ -69,3 +114,9 @@ def _alarm_text(notice: NoticeDue, tank: str, at: str) -> NoticeText:
         )
     body = f"{told.happened} {told.leads_to}\n{told.within} {told.do}\nNoticed at {at}. {CAUTION}"
     return NoticeText(f"{tank}: {notice.priority.upper()}: {told.title}", body)
+
+
+def _changed(notice: NoticeDue, change: Change) -> AlarmChanged:
+    values = {name: value for name, value in notice.values.items() if name not in ABOUT}
+    alarm, cause = str(notice.values["alarm"]), str(notice.values["cause"])
+    return AlarmChanged(notice.time, alarm, notice.priority, change, cause, values)

@@ -91,6 +91,8 @@ NUMBERS: Mapping[str, Callable[[float], str]] = {
     "stretch": amounts.duration,
     "longest": amounts.duration,
     "run_time": amounts.duration,
+    "rested": amounts.duration,
+    "drawable": amounts.litres,
     "methanol_high": amounts.methanol_content,
     "water": amounts.water_content,
     "water_high": amounts.water_content,
