@@ -3,26 +3,26 @@
 import logging
 from collections import deque
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from itertools import groupby
 from pathlib import Path
 
 from drydown.commands import Command, CorrectStage
 from drydown.core import Core
-from drydown.effects import AlarmChanged, Change, Effect
-from drydown.lines import Clock
+from drydown.effects import AlarmChanged, Effect, NoticeDue, Taught
+from drydown.estimate.lesson import fits
+from drydown.lines import Clock, effect_of
 from drydown.orders import OrderError, command_of
 from drydown.quantities import MEASURED
 from drydown.reading import Quality, Reading
 from drydown.run.stages import Stage
+from drydown.store.lessons import lesson_at
 from drydown.store.read import Event, Run, Sample, StoreReader
 from drydown.store.schema import StoreError
 
-LEAST = 900.0  # s that are always gone through, so that standing alarms are known
+LEAST = 900.0  # s that are always gone through, so that rates, volumes and the room's air are known
 LEAD = 900.0  # s before the blower started: how the tank was at rest bears on the estimate
 MOST = 43_200.0  # s before now: what is older no longer bears on the estimate
-ALIKE = 5.0  # s by which the same change of an alarm may come at another time when it is relived
-STANDING = (Change.RAISED, Change.ACKNOWLEDGED)
+ALIKE = 5.0  # s by which a run may end at another time when it is relived
 STEP = 1.0  # s of readings that go into one step
 RECORD = "the record"  # who corrects the stage
 
@@ -30,15 +30,16 @@ log = logging.getLogger(__name__)
 
 
 def rebuild(core: Core, store: Path, now: float, from_unix: Clock, unix_now: float) -> Iterator[Effect]:
-    """Let the core relive its tank's run; what it decides, for those who show its state.
+    """Let the core relive its tank's run; what it decides, for those who show its state, alarms left out.
 
     `now` and `unix_now` are the same moment. A store that can't be read leaves the core as it is. Hours of
-    readings go through, so nothing of them is kept; the caller had better not either. The core is not taken
-    beyond what was recorded: an alarm that falls due after that is news.
+    readings go through, so nothing of them is kept; the caller had better not either.
     """
     try:
         with StoreReader(store) as reader:
-            yield from _relive(core, reader, now, from_unix, unix_now)
+            for effect in _relive(core, reader, now, from_unix, unix_now):
+                if not isinstance(effect, AlarmChanged | NoticeDue):
+                    yield effect
     except StoreError as error:
         log.info("%s: begins afresh: %s", core.tank.name, error)
 
@@ -50,48 +51,53 @@ def _relive(
     run = next(iter(reader.runs(tank, 1)), None)
     stages = run.stages if run else ()
     start = _start(run, unix_now)
+    remembered = core.lesson
+    core.begin_with(lesson_at(reader, core.tank, start, from_unix))
     before = [entry for entry in stages if entry[0] <= start]
     if before:
         yield from core.step(from_unix(before[-1][0]), (), [CorrectStage(Stage(before[-1][1]), RECORD)])
     samples = reader.samples(tank, start, unix_now, list(MEASURED))
     events = reader.events(tank, start, unix_now, ["command"])
-    past = _Past(reader.events(tank, 0.0, unix_now, ["alarm"]), from_unix)
+    lessons = _Lessons(core, reader.events(tank, start, unix_now, ["taught"]), from_unix)
     steps = 0
     for effects in _steps(core, samples, events, from_unix, now):
         steps += 1
-        yield from map(past.as_it_was, effects)
+        yield from map(lessons.as_it_was, effects)
     if stages and core.batch.stage != stages[-1][1]:
         at = max(core.scene.now, from_unix(stages[-1][0]))
         yield from core.step(at, (), [CorrectStage(Stage(stages[-1][1]), RECORD)])
+    core.lesson = remembered or lesson_at(reader, core.tank, unix_now, from_unix)
     total, starts = reader.hour_meter(tank)
     core.timer.set_meter(max(total, core.timer.total), max(starts, core.timer.starts))
     if steps:
         log.info("%s: went through %.0f min of what was recorded", tank, (unix_now - start) / 60)
 
 
-class _Past:
-    """The alarms that were recorded: what is relived is the same happening, not another a moment later."""
+class _Lessons:
+    """What was taught in the time that is relived: the next fuel begins with it to the last digit."""
 
-    def __init__(self, events: Iterable[Event], from_unix: Clock) -> None:
-        self._changes: dict[str, list[tuple[float, str]]] = {}
-        for event in events:
-            change = from_unix(event.time), str(event.body.get("change"))
-            self._changes.setdefault(str(event.body.get("alarm")), []).append(change)
+    def __init__(self, core: Core, taught: Iterable[Event], from_unix: Clock) -> None:
+        self._core = core
+        self._taught = [found for event in taught if (found := _taught(event, from_unix))]
 
     def as_it_was(self, effect: Effect) -> Effect:
-        """The effect, at the time at which it was recorded if it was."""
-        if not isinstance(effect, AlarmChanged):
+        """The effect as it was recorded, where it is a lesson that was."""
+        if not isinstance(effect, Taught):
             return effect
-        changes = self._changes.get(effect.alarm, [])
-        alike = [time for time, change in changes if change == effect.change]
-        nearest = min(alike, key=lambda time: abs(time - effect.time), default=None)
-        if nearest is not None and abs(nearest - effect.time) <= ALIKE:
-            return replace(effect, time=nearest)
-        before = [(time, change) for time, change in changes if time <= effect.time]
-        raised = [time for time, change in before if change == Change.RAISED]
-        if effect.change is Change.RAISED and raised and before[-1][1] in STANDING:
-            return replace(effect, time=raised[-1])  # it has stood since before what is relived
+        for recorded in self._taught:
+            is_same = abs(recorded.time - effect.time) <= ALIKE
+            if is_same and fits(recorded.lesson, self._core.tank):
+                self._core.lesson = recorded.lesson
+                return recorded
         return effect
+
+
+def _taught(event: Event, from_unix: Clock) -> Taught | None:
+    try:
+        effect = effect_of(event.body, from_unix)
+    except (KeyError, TypeError, ValueError):  # of another make
+        return None
+    return effect if isinstance(effect, Taught) else None
 
 
 def _start(run: Run | None, unix_now: float) -> float:

@@ -8,24 +8,27 @@ import logging
 import threading
 import time
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
 from paho.mqtt.client import MQTTMessage
 
-from drydown.alarms.lifecycle import Refusal
+from drydown.alarms.lifecycle import Refusal, State
 from drydown.clock import Clock
-from drydown.commands import Acknowledge, Command, Part, Reset, Shelve, Unshelve
+from drydown.commands import Acknowledge, Command, Forget, Part, Reset, RestoreSupply, Shelve, Unshelve
 from drydown.config.model import BoardProbe, Site, Tank
 from drydown.core import Core
-from drydown.effects import AlarmChanged, Effect
+from drydown.effects import AlarmChanged, Effect, NoticeDue, Priority, SupplyChanged
 from drydown.lines import Line
 from drydown.probes.find import Attachments, find_probes
 from drydown.probes.mqtt_in import Message
 from drydown.probes.poll import Poller
 from drydown.reading import Reading
+from drydown.watch.alarm_file import AlarmFile, Page
 from drydown.watch.health import Health
+from drydown.watch.outgrown import OURSELVES, what_is_outgrown
 from drydown.watch.rebuild import rebuild
+from drydown.watch.reliving import Reliving, can_be_obeyed, is_sure
 from drydown.watch.voice import Outlets, Voice
 
 TICK = 1.0  # s between two looks when nothing happens
@@ -33,6 +36,9 @@ GATHER = 0.008  # s in which readings of the same moment come together into one 
 BREATH = 0.002  # s that every round waits at least
 LONGEST_WAIT = 10.0  # s before a core that failed is tried again
 STEADY = 60.0  # s after which a failure counts as the first
+HANDED_OVER = 10.0  # s after which the outbox surely has a notice
+HANGS = 20.0  # s without a round after which it counts as hanging
+BLIND = 3.0  # s without a round after which the blower must not run, if a relay can stop it
 REMEMBERED = 600.0  # s for which it is told that watching had failed
 OWN_PARTS = frozenset({Part.BROKER, Part.STORE, Part.WATCH, Part.PROBES})  # whose health is a tank's own
 
@@ -53,6 +59,9 @@ class TankWatch:
         self._tank, self._store_path, self._clock = tank, site.store_path, clock
         self._boards = attachments.boards
         self._core = Core(tank)
+        self._reliving: Reliving | None = None
+        self._file = AlarmFile(site.folder / f"alarms-{tank.name}.json")
+        self._told_lately: list[NoticeDue] = []
         self._health = Health()
         self._fresh = threading.Event()
         self._poller = Poller(find_probes(tank, attachments), clock.now, fresh=self._fresh)
@@ -61,6 +70,7 @@ class TankWatch:
         self._voice = Voice(site, self._core, clock, outlets, self._fresh.set, hear)
         self._orders: deque[Order] = deque()
         self._stopping = False
+        self._round: float | None = None  # when it last went round
         self._failed = float("-inf"), ""  # when watching last failed, and why
         self._thread = threading.Thread(target=self._run, name=f"tank {tank.name}", daemon=True)
         self.state = self._voice.state
@@ -76,6 +86,7 @@ class TankWatch:
         self._fresh.set()
         self._thread.join(5)
         self._poller.close()
+        self._file.close()
 
     def tell(self, command: Command, reply: Reply | None = None) -> None:
         """Have the core obey; `reply` gets the lines that came of it. From any thread; never blocks."""
@@ -86,7 +97,30 @@ class TankWatch:
         """Why a command would change nothing now; None where it would do something."""
         if isinstance(command, Acknowledge | Reset | Shelve | Unshelve):
             return self._core.panel.refusal(command)
+        if isinstance(command, RestoreSupply):
+            return self._core.supply.refusal(self._core.panel.standing)
         return None
+
+    @property
+    def is_well(self) -> bool:
+        """Whether it goes round, and its probes are asked, whatever they answer."""
+        return self._thread.is_alive() and self._poller.is_well and self._goes_round_within(HANGS)
+
+    @property
+    def may_blow(self) -> bool:
+        """Whether the blower may have its supply: never while nobody watches."""
+        return self._core.supply.cut is None and self._goes_round_within(BLIND)
+
+    @property
+    def unseen(self) -> Mapping[str, Priority] | None:
+        """The alarms that stand and that nobody has acknowledged; None while that is not known yet."""
+        if self._round is None:
+            return None
+        alarms = self._core.panel.alarms.items()
+        return {name: one.priority for name, one in alarms if one.state is State.UNACKNOWLEDGED}
+
+    def _goes_round_within(self, seconds: float) -> bool:
+        return self._round is not None and time.monotonic() - self._round < seconds
 
     def _run(self) -> None:
         begin, wait = self._begin, TICK
@@ -105,28 +139,57 @@ class TankWatch:
         self._voice.close()
 
     def _begin(self) -> None:
-        self._voice.speak_for(self._core, self._relive(self._core))
+        """With the alarms as they stood, and live at once; the run is relived meanwhile."""
+        page = self._file.read(self._clock.from_unix)
+        if page:
+            self._core.recall(page.memory)
+            self._voice.say_again(page.notices)
+        self._begin_to_relive()
 
     def _begin_anew(self, error: Exception, relive: bool) -> None:
         """With a fresh core that knows the alarms of the one before; the run too, if it is to be relived.
 
         What was recorded may be what it fails on.
         """
-        failed, self._core = self._core, Core(self._tank)
-        lived = self._relive(self._core) if relive else ()
-        self._voice.speak_for(self._core, (one for one in lived if not isinstance(one, AlarmChanged)))
+        failed, self._core = self._core, Core(self._tank, self._core.lesson)
         self._core.go_on_from(failed)
+        self._voice.speak_for(self._core, ())
+        self._reliving = None
+        if relive:
+            self._begin_to_relive()
         self._health = Health(told=self._core.scene.degraded.keys() & OWN_PARTS)
         reason = f"it failed and began anew: {type(error).__name__}: {error}"
         self._failed = time.monotonic(), reason
 
+    def _begin_to_relive(self) -> None:
+        self._core.scene.is_past_known = False
+        self._reliving = Reliving(Core(self._tank, self._core.lesson), self._relive)
+
+    def _end_reliving(self, reliving: Reliving) -> None:
+        self._reliving, watching = None, self._core
+        relived = reliving.take()
+        if relived is None:
+            watching.scene.is_past_known = True
+            return
+        self._core, shown, said = relived
+        self._core.go_on_from(watching)
+        self._voice.speak_for(self._core, shown)
+        self._voice.say(list(said))
+        self._voice.say_again(self._core.told_of_run)
+
     def _relive(self, core: Core) -> Iterator[Effect]:
         now = self._clock.now()
+        outgrown = what_is_outgrown(self._store_path, self._tank)
+        if outgrown:
+            log.warning("%s: %s", self.name, outgrown)
+            self.tell(Forget(OURSELVES))
         return rebuild(core, self._store_path, now, self._clock.from_unix, self._clock.to_unix(now))
 
     def _watch(self) -> None:
         tick = time.monotonic()
         while not self._stopping:
+            if self._reliving and self._reliving.is_over:
+                self._end_reliving(self._reliving)
             until_due = self._core.due - self._clock.now()
             if self._fresh.wait(max(BREATH, min(tick - time.monotonic(), until_due))):
                 time.sleep(GATHER)
@@ -140,8 +203,10 @@ class TankWatch:
                 orders += [(command, None) for command in self._health.look(now, self._troubles(now))]
             if readings or orders or ticked or self._core.due <= self._clock.now():
                 self._step(readings, orders)
+            self._round = time.monotonic()
             if ticked:
                 self._voice.say_readings()
+                self._forget_what_was_handed_over()
             self._voice.pump()
 
     def _troubles(self, now: float) -> Mapping[Part, str]:
@@ -155,19 +220,43 @@ class TankWatch:
         return troubles
 
     def _take_orders(self) -> list[Order]:
-        return [self._orders.popleft() for _ in range(len(self._orders))]
+        """What can be obeyed now; what is about the run waits until that is known."""
+        taken = [self._orders.popleft() for _ in range(len(self._orders))]
+        now = [order for order in taken if not self._reliving or can_be_obeyed(order[0])]
+        self._orders.extendleft(order for order in reversed(taken) if order not in now)
+        return now
 
-    def _step(self, readings: Iterable[Reading], orders: Iterable[Order]) -> None:
+    def _step(self, readings: Sequence[Reading], orders: Iterable[Order]) -> None:
         now = self._clock.now()
-        self._voice.say(self._core.step(now, readings, ()))
+        self._live(now, readings, ())
         for command, reply in orders:
-            lines = self._voice.say(self._core.step(now, (), [command]))
+            lines = self._live(now, (), (command,))
             self._voice.say_command(now, command)
             if reply:
                 reply(lines)
         fault = self._core.faults.take()
         if fault:
             log.error("%s: a mistake in what is worked out; please report this", self.name, exc_info=fault)
+
+    def _live(self, now: float, readings: Sequence[Reading], commands: Sequence[Command]) -> list[Line]:
+        effects = self._core.step(now, readings, commands)
+        if self._reliving:
+            self._reliving.follow(now, readings, commands)
+            effects = tuple(filter(is_sure, effects))
+        lines = self._voice.say(effects)
+        if any(isinstance(effect, AlarmChanged | SupplyChanged) for effect in effects):
+            self._told_lately += [effect for effect in effects if isinstance(effect, NoticeDue)]
+            self._keep_alarms()
+        return lines
+
+    def _keep_alarms(self) -> None:
+        page = Page(self._core.kept(), tuple(self._told_lately))
+        self._file.keep(page, self._clock.to_unix)
+
+    def _forget_what_was_handed_over(self) -> None:
+        if self._told_lately and self._clock.now() - self._told_lately[-1].time > HANDED_OVER:
+            self._told_lately.clear()
+            self._keep_alarms()
 
     def _hear(self, message: MQTTMessage) -> None:
         """On the network's thread."""

@@ -25,6 +25,7 @@ from drydown.effects import (
     Estimated,
     LevelEvent,
     NoticeDue,
+    SupplyChanged,
     Taught,
 )
 from drydown.estimate.advised import differs
@@ -32,7 +33,7 @@ from drydown.estimate.result import Estimate
 from drydown.lines import Line, line_of
 from drydown.orders import order_of
 from drydown.reading import Reading
-from drydown.watch.snapshot import QUIET, Snapshot
+from drydown.watch.snapshot import QUIET, Snapshot, last_change
 
 LATE = 15.0  # s after which a recorder must have confirmed what it was sent
 
@@ -113,6 +114,11 @@ class Voice:
             self._outlets.line(self._name, line)
         return lines
 
+    def say_again(self, notices: Iterable[NoticeDue]) -> None:
+        """Hand over notices that an earlier watcher may not have handed over; those known are told apart."""
+        for notice in notices:
+            self._outlets.notice(self._name, notice, round(self._clock.to_unix(notice.time), 3))
+
     def say_readings(self) -> None:
         """Publish the readings that have gathered."""
         if self._unsaid:
@@ -158,6 +164,10 @@ class Voice:
             case NoticeDue():
                 self._outlets.notice(self._name, effect, line["time"])
                 self._publisher.say_event(self._topics.run, wire.event(line), retain=False)
+            case SupplyChanged(cut=cut, alarm=alarm):
+                self._publisher.say_event(self._topics.run, wire.event(line), retain=False)
+                done = "cut, because of" if cut else "given back after"
+                log.warning("%s: the blower's supply is %s %s", self._name, done, alarm)
             case LevelEvent(kind=kind, volume=volume):
                 self._publisher.say_event(self._topics.run, wire.event(line), retain=False)
                 log.info("%s: %s of %.1f L", self._name, kind, volume.median * 1000)
@@ -181,7 +191,8 @@ class Voice:
 
         As it was said the first time, so that a recorder knows it again.
         """
-        changes = {name: self._snapshot.last_change(self._core, name) for name in self._core.panel.alarms}
+        alarms = self._core.panel.alarms
+        changes = {name: last_change(alarm, self._clock.to_unix) for name, alarm in alarms.items()}
         return {
             self._topics.alarm(name): json.dumps(line).encode() if line else b""
             for name, line in changes.items()
