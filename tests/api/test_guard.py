@@ -94,7 +94,7 @@ def test_every_answer_forbids_what_is_not_ours(api: httpx.Client, path: str) -> 
     assert policy["frame-ancestors"] == policy["base-uri"] == "'none'"
     assert "unsafe" not in headers["content-security-policy"]
     assert headers["x-content-type-options"] == "nosniff"
-    assert headers["referrer-policy"] == "no-referrer"
+    assert headers["referrer-policy"] == "same-origin"
     assert "server" not in headers
     assert headers["cache-control"] == ("no-cache" if path.startswith("/static") else "no-store")
 
