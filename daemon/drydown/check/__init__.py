@@ -9,6 +9,7 @@ from itertools import chain
 from drydown.check.calibrate import calibrate
 from drydown.check.finding import Finding
 from drydown.check.parts import findings
+from drydown.check.touch import touch_findings
 from drydown.config.load import ConfigError, load
 
 ALL_WELL, TO_MEND = 0, 2
@@ -20,6 +21,7 @@ def main(args: argparse.Namespace) -> int:
 
     With `args.json` one JSON object a line: {"part", "works", "message"}. With `args.notify` a marked test
     goes out on each notice route. With `args.calibrate` that probe is calibrated instead; see `calibrate`.
+    With `args.touch` it says which 1-Wire probe is being touched instead; see `touch`.
     """
     if args.calibrate:
         return calibrate(load(args.config), args.calibrate)
@@ -28,6 +30,8 @@ def main(args: argparse.Namespace) -> int:
     except ConfigError as error:
         return _tell([Finding("configuration", False, str(error))], args.json)
     logging.getLogger("drydown").addHandler(logging.NullHandler())  # the findings say it in better words
+    if args.touch:
+        return _tell(touch_findings(site), args.json)
     found = Finding("configuration", True, f"{args.config} describes {len(site.tank)} tank(s).")
     return _tell(chain((found,), findings(site, args.notify)), args.json)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from drydown.bus.local_client import WatcherError, ask
 from drydown.check.broker import BrokerLine
 from drydown.check.finding import Finding
+from drydown.check.wire import wire_findings
 from drydown.clock import Clock
 from drydown.condition.judge import condition, new_state
 from drydown.condition.table import EMPTY
@@ -42,6 +43,7 @@ def probe_findings(site: Site, line: BrokerLine) -> Iterator[Finding]:
         for name in REQUIRED:
             if name not in tank.probes:
                 yield Finding(f"{tank.name} {name}", False, f'Not configured: add "{name}" to [tank.probes].')
+    yield from wire_findings(site, attachments.wire)
 
 
 def _tank_finding(tank: Tank) -> Finding:

@@ -46,6 +46,10 @@ class Bus:
         """The file that converts on all probes at once; it may be missing, or not ours to write."""
         return self._trigger
 
+    def slave(self, serial: str) -> Path:
+        """The folder of what hangs on this bus."""
+        return self._folder / serial
+
     def slaves(self) -> list[str]:
         """What answered the kernel's last searches, by serial number."""
         try:

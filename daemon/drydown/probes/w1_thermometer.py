@@ -7,6 +7,7 @@ hangs then keeps that thread and nobody else, and whoever asks is told of it in 
 import logging
 import threading
 import time
+from pathlib import Path
 
 from drydown.probes.w1_answer import Answer, AnswerError, BadAnswerError, GoneError, SilentError, ask
 from drydown.probes.w1_bus import Bus, Buses
@@ -47,6 +48,11 @@ class Thermometer:
         """The bus on which it was seen last, and a word on its power."""
         on = f" on {self._bus.name}" if self._bus else ""
         return on + (" with parasite power" if self.has_supply is False else "")
+
+    @property
+    def resolution_file(self) -> Path:
+        """Where its bits are set; root's alone, unless a udev rule says otherwise."""
+        return self._buses.devices / self.serial / "resolution"
 
     def answer(self, seen: int) -> tuple[int, Answer | AnswerError]:
         """An answer other than number `seen`, with its number; or why there is none."""
@@ -120,7 +126,7 @@ class Thermometer:
         elif not self._told_bits:
             self._told_bits = True
             try:
-                (self._buses.devices / self.serial / "resolution").write_text(f"{BITS}\n", "ascii")
+                self.resolution_file.write_text(f"{BITS}\n", "ascii")
             except OSError as error:
                 log.warning("%s stays at %d bits: %s", self.serial, bits, error.strerror)
 
