@@ -5,12 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from drydown.bus import intake, wire
-from drydown.bus.spool import EVENT, SERIES, Message
 from drydown.commands import BenchTest
 from drydown.core import Core
-from drydown.effects import AlarmChanged, Conditioned, Derived, Effect, Estimated, NoticeDue
-from drydown.lines import line_of
+from drydown.effects import AlarmChanged, Conditioned, Effect, NoticeDue
 from drydown.orders import order_of
 from drydown.probes.simulated import LiveTank, scenario_of
 from drydown.reading import Quality, Reading
@@ -18,6 +15,7 @@ from drydown.run.stages import Stage
 from drydown.store.write import StoreWriter
 from drydown.watch.rebuild import rebuild
 from support.probed_tank import tank_with
+from support.written import record, record_event
 
 WALL = 1_789_200_000.0
 TANK = tank_with({name: {"simulated": True} for name in ("fuel/temperature", "fuel/level", "blower/running")})
@@ -31,24 +29,6 @@ def from_unix(time: float) -> float:
     return time - WALL
 
 
-def record(store: StoreWriter, effects: list[Effect]) -> None:
-    """What watcher and recorder do together."""
-    readings = [effect.reading for effect in effects if isinstance(effect, Conditioned | Derived)]
-    if readings:
-        body = wire.readings(readings, to_unix)
-        pack = intake.pack(wire.payload(Message("", (body,), SERIES, False, 1, 1), "b/"), "b/")
-        store.add_rows("heron", pack.rows)
-        store.add_judgements("heron", pack.judgements)
-    for effect in effects:
-        if not isinstance(effect, Conditioned | Derived | Estimated):
-            record_event(store, line_of(effect, to_unix))
-
-
-def record_event(store: StoreWriter, line: dict[str, object]) -> None:
-    payload = wire.payload(Message("", (wire.event(line),), EVENT, False, 1, 1), "b/")
-    store.add_event("heron", intake.happening(payload, "heron"))
-
-
 def live(path: Path, until: float, test_at: float | None = None) -> Core:
     """A core that watches the simulated tank from its beginning, with everything recorded."""
     core, simulated, store = Core(TANK), LiveTank(scenario_of(TANK)), StoreWriter(path)
@@ -56,10 +36,10 @@ def live(path: Path, until: float, test_at: float | None = None) -> Core:
     while now <= until:
         seen = simulated.look(now).readings
         readings = [Reading(name, now, seen[name]) for name in TANK.probes]
-        record(store, list(core.step(now, readings, ())))
+        record(store, list(core.step(now, readings, ())), to_unix)
         if now == test_at:
             test = BenchTest("methanol", 0.012, 0.001, "Wren")
-            record(store, list(core.step(now, (), [test])))
+            record(store, list(core.step(now, (), [test])), to_unix)
             record_event(store, {"kind": "command", "time": to_unix(now)} | (order_of(test) or {}))
         now += 5.0
     store.commit({})
@@ -133,7 +113,7 @@ def test_an_alarm_that_falls_due_after_the_record_ends_is_left_to_be_raised_live
     live(path, 900.0)
     store = StoreWriter(path)
     hot = [Reading("fuel/temperature", 901.0, 345.15)]
-    record(store, [Conditioned(reading) for reading in hot])
+    record(store, [Conditioned(reading) for reading in hot], to_unix)
     record_event(store, {"kind": "stage", "time": to_unix(901.0), "stage": "ready", "by": "Wren"})
     store.commit({})
     core = relived(path, 1500.0)
@@ -146,7 +126,7 @@ def test_what_was_recorded_as_bad_stays_bad(path: Path) -> None:
     live(path, 900.0)
     store = StoreWriter(path)
     fault = "the current loop carries 22.00 mA, above 21 mA: its wires are shorted"
-    record(store, [Conditioned(Reading("fuel/level", 901.0, 0.95, Quality.BAD, fault))])
+    record(store, [Conditioned(Reading("fuel/level", 901.0, 0.95, Quality.BAD, fault))], to_unix)
     store.commit({})
     core = relived(path, 902.0)
     assert core.scene.lost["fuel/level"].reason == fault
@@ -196,7 +176,7 @@ def test_alarms_are_not_told_again(path: Path) -> None:
         readings = [Reading("fuel/temperature", now, 273.15 + hot + now % 3 / 16)]
         readings += [Reading("fuel/level", now, 0.5), Reading("blower/running", now, False)]
         effects = core.step(now, readings, ())
-        record(store, list(effects))
+        record(store, list(effects), to_unix)
         said += effects
     store.commit({})
     assert any(isinstance(effect, AlarmChanged) for effect in said)
