@@ -1,0 +1,103 @@
+"""A watcher that is killed and started again: its alarms stand as they stood, and it watches at once."""
+
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from drydown.bus.local_client import ask
+from drydown.core import Core
+from drydown.effects import Effect
+from drydown.watch import tank
+from drydown.watch.alarm_file import AlarmFile
+from drydown.watch.rebuild import rebuild
+from support.broker import free_port, until
+from support.receiver import receiver
+from support.watched_place import Place, place, watching
+
+SLOW = 12.0  # s that a slow board takes to go through what was recorded; an emergency has 5
+
+
+def order(made: Place, name: str, **more: Any) -> None:
+    command = {"command": name, "alarm": "fuel-hot", "who": "Wren"} | more
+    ask(made.site.socket_path, "command", tank="heron", command=command)
+
+
+def fuel_hot(made: Place) -> dict[str, Any]:
+    return next((one for one in made.state().get("alarms", []) if one["alarm"] == "fuel-hot"), {})
+
+
+def kept_as(made: Place, state: str) -> bool:
+    """Whether the disk has it."""
+    page = AlarmFile(made.site.folder / "alarms-heron.json").read(float)
+    return page is not None and page.memory.alarms["fuel-hot"].state == state
+
+
+def test_what_somebody_has_seen_stays_seen_without_broker_or_record(tmp_path: Path) -> None:
+    with receiver() as phone:
+        routes = f'\n[notices]\nroutes = [{{ name = "phone", address = "{phone.address}" }}]\n'
+        with place(tmp_path, free_port(), routes) as alone:
+            with alone.command("watch") as first:
+                alone.wait_for_readings()
+                alone.thermometer.show(66.0)
+                until(lambda: fuel_hot(alone).get("state") == "unacknowledged", 15)
+                order(alone, "acknowledge")
+                until(lambda: kept_as(alone, "acknowledged"))
+                before = fuel_hot(alone)
+                until(lambda: any("too hot" in title for title in phone.titles), 20)
+                first._process.kill()
+                first._process.wait()
+            with alone.command("watch"):
+                alone.wait_for_readings()
+                after = fuel_hot(alone)
+                assert (after["state"], after["who"]) == ("acknowledged", "Wren")
+                assert after["time"] == pytest.approx(before["time"], abs=0.1)
+                assert after["seen_at"] == pytest.approx(before["seen_at"], abs=0.1)
+                time.sleep(4)  # the delay of the alarm, and more
+                assert fuel_hot(alone)["state"] == "acknowledged"
+        assert sum("too hot" in title for title in phone.titles) == 1
+
+
+def slowly(core: Core, *rest: Any) -> Iterator[Effect]:
+    """A board that needs long to go through what was recorded."""
+    time.sleep(SLOW)
+    yield from rebuild(core, *rest)
+
+
+def test_an_emergency_comes_in_time_while_the_run_is_still_relived(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(tank, "rebuild", slowly)
+    with place(tmp_path, free_port()) as alone:
+        monkeypatch.setenv("DRYDOWN_SYSFS", str(alone.folder / "sys"))
+        began = time.monotonic()
+        with watching(alone):
+            alone.wait_for_readings()
+            alone.thermometer.show(66.0)
+            until(lambda: fuel_hot(alone).get("state") == "unacknowledged", 15)
+            raised = fuel_hot(alone)["time"]
+            assert time.monotonic() - began < SLOW, "nothing was relived yet when it was raised"
+            until(lambda: alone.state().get("estimate"), 2 * SLOW)  # the other core has taken over
+            after = fuel_hot(alone)
+            assert (after["state"], after["time"]) == ("unacknowledged", raised)
+
+
+def test_a_record_that_cannot_be_gone_through_stops_no_alarm(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def breaks(*_: Any) -> Iterator[Effect]:
+        raise KeyError("a mistake")
+        yield
+
+    monkeypatch.setattr(tank, "rebuild", breaks)
+    with place(tmp_path, free_port()) as alone:
+        monkeypatch.setenv("DRYDOWN_SYSFS", str(alone.folder / "sys"))
+        with watching(alone):
+            alone.wait_for_readings()
+            alone.thermometer.show(66.0)
+            until(lambda: fuel_hot(alone).get("state") == "unacknowledged", 15)
+            assert "can't be gone through" in caplog.text
+            alone.thermometer.show(30.0)
+            until(lambda: alone.state()["readings"]["fuel/temperature"]["value"] == 30.0, 10)
