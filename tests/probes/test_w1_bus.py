@@ -126,6 +126,16 @@ def test_while_another_program_converts_its_end_is_waited_for(sysfs: FakeSysfs, 
     assert bus.history == ["all"]
 
 
+def test_a_result_that_somebody_left_behind_is_not_taken_for_new(sysfs: FakeSysfs, bus: LiveBus) -> None:
+    thermometer = bus.add(FIRST, 60.0, conversion=QUICK)
+    number = sysfs.master() / "therm_bulk_read"
+    number.write_text("trigger\n")
+    until(lambda: number.read_text() == "1\n", 5)
+    thermometer.celsius = 20.0
+    (probe,) = probes_on(sysfs, FIRST)
+    assert probe.read(0.0).value == pytest.approx(293.15)
+
+
 def test_resolution_is_set_once_and_never_into_the_eeprom(sysfs: FakeSysfs, bus: LiveBus) -> None:
     coarse, fine = bus.add(FIRST, 20.3, bits=9, conversion=0.02), bus.add(SECOND, 20.3, conversion=0.02)
     files = [thermometer.folder / "resolution" for thermometer in (coarse, fine)]

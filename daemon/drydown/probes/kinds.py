@@ -1,7 +1,7 @@
 """What can be wrong with a channel or with another board: how it is noticed, how soon, and what is told.
 
 Probes take their words from here, and the guide's table of faults is written from it. What conditioning
-finds in the values stands in `condition.kinds`; DS18B20s have words of their own in `w1`.
+finds in the values stands in `condition.kinds`; DS18B20s have words of their own in `w1_kinds`.
 """
 
 from drydown.condition.kinds import AT_ONCE, Fault

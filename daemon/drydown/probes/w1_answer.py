@@ -11,6 +11,9 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
+from drydown.condition.kinds import Fault
+from drydown.probes import w1_kinds
+
 os.environ["W1THERMSENSOR_NO_KERNEL_MODULE"] = "1"  # importing must not run modprobe
 from w1thermsensor import (  # type: ignore[import-untyped]
     ResetValueError,
@@ -34,61 +37,17 @@ class Answer:
 class AnswerError(Exception):
     """No temperature; the text says why and what to do."""
 
-
-class BadAnswerError(AnswerError):
-    """The probe answered, or should have, and it was no temperature."""
-
-    why = "{serial} gave an answer that is no temperature: check its plug and cable"
-
-    def __init__(self, serial: str) -> None:
-        super().__init__(self.why.format(serial=serial))
+    def __init__(self, fault: Fault, **values: object) -> None:
+        super().__init__(fault.found(**values)[1])
+        self.fault = fault
 
 
-class SilentError(BadAnswerError):
-    """An empty file: five attempts gave no right checksum, or a conversion for all is under way."""
-
-    why = "{serial} gave no answer: check its plug, its cable and the pull-up resistor"
-
-
-class ChecksumError(BadAnswerError):
-    """`NO` behind the checksum, which kernels before 5.8 show: the bytes below it are older."""
-
-    why = (
-        "{serial} failed its checksum (CRC), so that its temperature cannot be believed: "
-        "check its plug, or use a shorter or shielded cable"
-    )
-
-
-class ShortedError(BadAnswerError):
-    """Nothing but zeros, whose checksum is right: the data line lies on ground."""
-
-    why = "{serial} reads nothing but zeros: the 1-Wire data line is shorted to ground"
-
-
-class PowerOnError(BadAnswerError):
-    """What it holds before its first conversion."""
-
-    why = (
-        "{serial} gives 85.0 °C, the value it holds when it has just been powered: "
-        "check its supply and its plug"
-    )
-
-
-class StarvedError(BadAnswerError):
-    """It began to convert and had not the power to end."""
-
-    why = (
-        "{serial} gives 127.9 °C, the value of a probe whose power breaks down while it converts: "
-        "give it a supply of its own by its third wire"
-    )
-
-
-class GoneError(BadAnswerError):
-    """The kernel took it off the list while it was being read."""
+class GoneError(Exception):
+    """The kernel took the probe off its list, or would not have it read."""
 
 
 def ask(devices: Path, serial: str) -> Answer:
-    """Read the probe once, which takes as long as the kernel takes. Raises AnswerError.
+    """Read the probe once, which takes as long as the kernel takes. Raises AnswerError, GoneError.
 
     `devices` is the folder of all 1-Wire devices, /sys/bus/w1/devices.
     """
@@ -96,9 +55,9 @@ def ask(devices: Path, serial: str) -> Answer:
         sensor = _Sensor(devices, serial)
         return Answer(sensor.celsius(), int(sensor.get_resolution()))
     except (OSError, W1ThermSensorError) as error:
-        raise GoneError(serial) from error
+        raise GoneError from error
     except (ValueError, IndexError) as error:
-        raise BadAnswerError(serial) from error
+        raise AnswerError(w1_kinds.NO_TEMPERATURE, serial=serial) from error
 
 
 class _Sensor(W1ThermSensor):  # type: ignore[misc]  # the library has no type hints
@@ -117,20 +76,20 @@ class _Sensor(W1ThermSensor):  # type: ignore[misc]  # the library has no type h
     def celsius(self) -> float:
         unconverted = self._bytes[6:7] == [UNCONVERTED_BYTE]
         if unconverted and self._bytes[:2] == STARVED_BYTES:
-            raise StarvedError(self._serial)
+            raise AnswerError(w1_kinds.STARVED, serial=self._serial)
         try:
             return float(self.get_temperature())
         except ResetValueError as error:
             if unconverted:
-                raise PowerOnError(self._serial) from error
+                raise AnswerError(w1_kinds.POWER_ON, serial=self._serial) from error
             return float(self.SENSOR_RESET_VALUE)
 
     def _read(self) -> list[str]:
         lines: list[str] = self.sensorpath.read_text("ascii").splitlines()
         if len(lines) < 2:
-            raise SilentError(self._serial)
+            raise AnswerError(w1_kinds.SILENT, serial=self._serial)
         if not lines[0].rstrip().endswith("YES"):
-            raise ChecksumError(self._serial)
+            raise AnswerError(w1_kinds.CHECKSUM, serial=self._serial)
         if lines[0].startswith("00 00 00 00 00 00 00 00 00"):
-            raise ShortedError(self._serial)
+            raise AnswerError(w1_kinds.SHORTED, serial=self._serial)
         return lines

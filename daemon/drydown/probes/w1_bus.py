@@ -69,8 +69,8 @@ class Bus:
 
     def convert(self, serial: str) -> None:
         """Return when the probe has a conversion of its own to fetch, or will do one when it is read."""
-        if len(self._probes) < 2:
-            return
+        if len(self._probes) < 2 and self._number() != "1":
+            return  # alone, and no result waits to be fetched: it could be as old as the hills
         with self._changed:
             if not self._changed.wait_for(lambda: not self._converting, LONGEST_CONVERSION):
                 return

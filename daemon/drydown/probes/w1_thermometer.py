@@ -9,23 +9,16 @@ import threading
 import time
 from pathlib import Path
 
-from drydown.probes.w1_answer import Answer, AnswerError, BadAnswerError, GoneError, SilentError, ask
+from drydown.probes import w1_kinds
+from drydown.probes.w1_answer import Answer, AnswerError, GoneError, ask
 from drydown.probes.w1_bus import Bus, Buses
+from drydown.probes.w1_kinds import PATIENCE
 
 BITS = 12  # steps of 0.0625 °C, which the estimate lives on; half a second saved would gain nothing
-PATIENCE = 8.0  # s for an answer, before its bus counts as hung: eight on parasite power take 6 s
-NEXT_PATIENCE = 1.0  # s, once it does
+NEXT_PATIENCE = 1.0  # s, once its bus counts as hung
 FRESH = 0.5  # s during which a second probe of the same number gets the same answer
 
 log = logging.getLogger(__name__)
-
-
-class AwayError(AnswerError):
-    """The kernel does not know it, or knows no bus."""
-
-
-class HungError(AnswerError):
-    """The kernel has not come back."""
 
 
 class Thermometer:
@@ -41,7 +34,7 @@ class Thermometer:
         self._asking = False
         self._began = self._ended = float("-inf")
         self._count = 0
-        self._latest: Answer | AnswerError = BadAnswerError(serial)
+        self._latest: Answer | AnswerError = AnswerError(w1_kinds.SILENT, serial=serial)
 
     @property
     def place(self) -> str:
@@ -62,11 +55,11 @@ class Thermometer:
                 threading.Thread(target=self._run, name=f"1-Wire {self.serial}", daemon=True).start()
             patience = max(NEXT_PATIENCE, self._began + PATIENCE - time.monotonic())
             if not self._changed.wait_for(lambda: not self._asking, patience):
-                return seen, HungError(self._why_hung(time.monotonic() - self._began))
+                return seen, self._hung(time.monotonic() - self._began)
             return self._count, self._latest
 
     def _run(self) -> None:
-        latest: Answer | AnswerError = BadAnswerError(self.serial)
+        latest: Answer | AnswerError = AnswerError(w1_kinds.SILENT, serial=self.serial)
         try:
             latest = self._ask()
         except AnswerError as error:
@@ -84,15 +77,17 @@ class Thermometer:
             answer = self._fetch(bus)
         except GoneError as error:
             if self._buses.of(self.serial):
-                raise SilentError(self.serial) from error
-            raise AwayError(self._why_away()) from error
+                raise AnswerError(w1_kinds.SILENT, serial=self.serial) from error
+            raise self._away() from error
         self._keep_resolution(answer.bits)
         return answer
 
     def _fetch(self, bus: Bus) -> Answer:
         try:
             return ask(self._buses.devices, self.serial)
-        except SilentError:
+        except AnswerError as error:
+            if error.fault is not w1_kinds.SILENT:
+                raise
             bus.wait_for_others()  # during a conversion for all the kernel has nothing to give
             return ask(self._buses.devices, self.serial)
 
@@ -106,7 +101,7 @@ class Thermometer:
                 bus.join(self.serial)
                 self.has_supply = self._read_supply()
         if bus is None:
-            raise AwayError(self._why_away())
+            raise self._away()
         return bus
 
     def _read_supply(self) -> bool | None:
@@ -130,20 +125,14 @@ class Thermometer:
             except OSError as error:
                 log.warning("%s stays at %d bits: %s", self.serial, bits, error.strerror)
 
-    def _why_away(self) -> str:
+    def _away(self) -> AnswerError:
         devices = self._buses.devices
         if not devices.is_dir():
-            return (
-                f"there is no 1-Wire bus here, so {self.serial} cannot be read: "
-                "switch it on (dtoverlay=w1-gpio in the board's config.txt) and restart the board"
-            )
+            return AnswerError(w1_kinds.NO_BUS, serial=self.serial)
         others = sorted(folder.name for folder in devices.glob("28-*"))
         present = f"there: {', '.join(others)}" if others else "where no DS18B20 answers"
-        return f"{self.serial} is not on the 1-Wire bus ({present}): check its plug and cable"
+        return AnswerError(w1_kinds.AWAY, serial=self.serial, present=present)
 
-    def _why_hung(self, waited: float) -> str:
-        name = f"the 1-Wire bus {self._bus.name}" if self._bus else "the 1-Wire bus"
-        return (
-            f"{name} has not answered for {waited:.0f} s, so that {self.serial} cannot be read: unplug its "
-            "probes one by one to find the one that holds it up; if it stays silent, restart the board"
-        )
+    def _hung(self, waited: float) -> AnswerError:
+        bus = f"the 1-Wire bus {self._bus.name}" if self._bus else "the 1-Wire bus"
+        return AnswerError(w1_kinds.HUNG, bus=bus, serial=self.serial, seconds=waited)
