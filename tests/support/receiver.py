@@ -17,6 +17,8 @@ class Receiver:
         self.refuse = 0  # of the next requests
         self.attempts: list[float] = []
         self.delay = 0.0
+        self.lose_answers = 0  # take the next requests, and hang up without a word
+        self.arrivals: list[float] = []  # monotonic s of each that was taken
         receiver = self
 
         class Handler(BaseHTTPRequestHandler):
@@ -28,7 +30,12 @@ class Receiver:
                     receiver.refuse -= 1
                     self.send_error(503)
                     return
+                receiver.arrivals.append(receiver.attempts[-1])
                 receiver.taken.append(body)
+                if receiver.lose_answers:
+                    receiver.lose_answers -= 1
+                    self.close_connection = True
+                    return
                 self.send_response(200)
                 self.end_headers()
 

@@ -117,7 +117,9 @@ def test_stop_says_why_bubbling_gains_nothing_more(verdict: str, because: str) -
 @pytest.mark.parametrize(
     ("values", "how_much"), [({"drawable": 0.1271}, ": about 127 L stand above it."), ({}, "standpipe.")]
 )
-def test_rested_says_how_long_how_much_and_what_to_do_first(values: dict[str, float], how_much: str) -> None:
+def test_rested_says_how_long_how_much_and_what_to_do_first(
+    values: dict[str, float | str], how_much: str
+) -> None:
     notice = NoticeDue(0.0, "key", "rested", Priority.LOW, {"rested": 86_400.0, **values})
     text = notices.text(notice, "heron", WHEN, ZONE)
     assert text.body.startswith("Until 16:07 the fuel has rested for 24 h. Drain from the bottom")
@@ -126,7 +128,12 @@ def test_rested_says_how_long_how_much_and_what_to_do_first(values: dict[str, fl
 
 
 def test_a_cut_supply_says_why_and_that_nothing_starts_by_itself() -> None:
-    values = {"alarm": "fuel-hot", "cause": "value", "temperature": 334.6, "limit": 333.15}
+    values: dict[str, float | str] = {
+        "alarm": "fuel-hot",
+        "cause": "value",
+        "temperature": 334.6,
+        "limit": 333.15,
+    }
     notice = NoticeDue(0.0, "key", "supply-cut", Priority.HIGH, values)
     text = notices.text(notice, "heron", WHEN, ZONE)
     assert text.title == "heron: drydown has stopped the blower"

@@ -131,7 +131,8 @@ class Outbox:
             keys = connection.execute(
                 "SELECT key FROM notice WHERE key > ? AND key < ?", (f"{subject}/", f"{subject}0")
             ).fetchall()  # "0" comes after "/"
-        return any(abs(float(key.rpartition("/")[2]) - time) <= within for (key,) in keys)
+        times = [key.removeprefix(f"{subject}/") for (key,) in keys]
+        return any(abs(float(at) - time) <= within for at in times if "/" not in at)
 
     def settle(self, about: str) -> None:
         """Nothing is to be said any more of what was told about this."""

@@ -6,7 +6,7 @@
   in quiet hours, or it was over before it could be told.
 """
 
-import zlib
+import hashlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -48,6 +48,10 @@ class Pending:
         """Whether it is news no longer."""
         return not self.stands and (self.is_late(now) or (self.settled and self.attempts > 0))
 
+    def is_urgent(self, now: float) -> bool:
+        """Whether it goes out in quiet hours."""
+        return self.notice.priority is Priority.EMERGENCY and not self.is_old(now)
+
     def put_off(self, now: float, first_delay: float = FIRST_DELAY) -> None:
         """It was tried in vain: again after a while, which grows."""
         longest = LONGEST_URGENT_DELAY if self.stands else LONGEST_DELAY
@@ -76,7 +80,7 @@ class Message:
 
 def next_message(waiting: Iterable[Pending], now: float, quiet: bool) -> Message | None:
     """What to send now, if anything; in quiet hours only an emergency."""
-    free = [one for one in waiting if not quiet or one.notice.priority is Priority.EMERGENCY]
+    free = [one for one in waiting if not quiet or one.is_urgent(now)]
     due = sorted((one for one in free if one.at <= now), key=_turn)
     if not due:
         return None
@@ -106,4 +110,5 @@ def _age(one: Pending) -> float:
 
 def _scatter(text: str) -> float:
     """From -1 to 1, the same for the same text, which is another on every board."""
-    return zlib.crc32(text.encode()) / 0x7FFFFFFF - 1
+    drawn = int.from_bytes(hashlib.blake2b(text.encode(), digest_size=4).digest())
+    return drawn / 0x7FFFFFFF - 1

@@ -8,22 +8,26 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from drydown.alarms.alarm import URGENCY
 from drydown.bus.local_server import LocalServer, Reply
-from drydown.clock import Clock, boot_id, zone
+from drydown.clock import Clock
 from drydown.commands import Part
-from drydown.config.model import Site
-from drydown.effects import NoticeDue
+from drydown.config.model import Site, Tank
+from drydown.effects import NoticeDue, Priority
 from drydown.errors import UserError
 from drydown.lines import Line
 from drydown.notices.courier import Courier
-from drydown.notices.outbox import Notice
 from drydown.orders import command_of
 from drydown.probes.find import Attachments
 from drydown.single import hold
 from drydown.texts.alarms import REFUSALS
-from drydown.texts.notices import text
+from drydown.watch import systemd
 from drydown.watch.health import Health
+from drydown.watch.heartbeat import Heartbeat
+from drydown.watch.output import OutputPin
+from drydown.watch.relay import Relay
 from drydown.watch.tank import TankWatch
+from drydown.watch.teller import Teller
 
 LOOK = 1.0  # s between two looks at what all tanks share
 LEAST_FREE = 50_000_000  # bytes of the disk
@@ -42,12 +46,16 @@ class WatchService:
         self._clock = clock or Clock()
         self._attachments = attachments or Attachments(site.site)
         self._lock = hold(site.folder, "watch")
-        self._boot_id = boot_id()
         self._health = Health()
         self._courier = Courier(site.folder / "outbox.sqlite3", site.notices.routes)
+        self._teller = Teller(site, self._clock, self._courier)
+        self._heartbeat = Heartbeat(site.notices, self.is_well)
         self._tanks = {
             tank.name: TankWatch(site, tank, self._clock, self._attachments, self) for tank in site.tank
         }
+        self._reconciled: set[str] = set()  # tanks whose repeated notices are known to be about what stands
+        self._relays = [relay for tank in site.tank if (relay := self._relay_of(tank))]
+        self._buzzer = self._buzzer_pin()
         self._server = LocalServer(site.socket_path, self)
         self._closed = threading.Event()
         self._disk_told = False
@@ -58,11 +66,21 @@ class WatchService:
         self._server.start()
         for tank in self._tanks.values():
             tank.start()
+        for relay in self._relays:
+            relay.start()
+        self._heartbeat.start()
+        systemd.tell("READY=1")
         log.info("watching %s", ", ".join(self._tanks))
         self._look()
         while not self._closed.wait(LOOK):
             self._look()
         log.info("stopping")
+        systemd.tell("STOPPING=1")
+        self._heartbeat.close()
+        for relay in self._relays:
+            relay.close()
+        if self._buzzer:
+            self._buzzer.close()
         for tank in self._tanks.values():
             tank.close()
         self._server.close()
@@ -94,16 +112,27 @@ class WatchService:
 
     def line(self, tank: str, line: Line) -> None:
         """To everybody who follows."""
+        self._teller.line(tank, line)
         if self._server.is_followed:
             self._server.tell(tank, line)
 
     def notice(self, tank: str, notice: NoticeDue, unix_time: float) -> None:
-        """Into the outbox. The core's times are told apart from those of other starts of the board."""
-        words = text(notice, tank, unix_time, zone())
-        key = f"{tank}/{self._boot_id}/{notice.key}"
-        self._courier.post(Notice(key, unix_time, notice.priority, words.title, words.body))
+        """Into the outbox."""
+        self._teller.notice(tank, notice, unix_time)
+
+    def is_well(self) -> bool:
+        """Whether everything between a probe and a notice goes round."""
+        return self._courier.is_well and all(tank.is_well for tank in self._tanks.values())
 
     def _look(self) -> None:
+        if self.is_well():
+            systemd.tell("WATCHDOG=1")
+        for name, tank in self._tanks.items():
+            if name not in self._reconciled and tank.unseen is not None:
+                self._reconciled.add(name)
+                self._courier.settle_all_but(name, tank.unseen.keys())
+        if self._buzzer:
+            self._buzzer.set(self._is_to_be_heard())
         step = self._clock.look()
         if step:
             log.warning("the wall clock stepped by %+.3f s; lengths of time are not touched by that", step)
@@ -116,12 +145,34 @@ class WatchService:
             for command in commands:
                 tank.tell(command)
 
+    def _is_to_be_heard(self) -> bool:
+        assert self._site.buzzer
+        least = URGENCY[Priority(self._site.buzzer.least)]
+        unseen = [priority for tank in self._tanks.values() for priority in (tank.unseen or {}).values()]
+        return any(URGENCY[priority] >= least for priority in unseen)
+
+    def _buzzer_pin(self) -> OutputPin | None:
+        buzzer = self._site.buzzer
+        if buzzer is None:
+            return None
+        return OutputPin("the buzzer", buzzer.gpio, buzzer.active == "high", self._attachments.pins)
+
+    def _relay_of(self, tank: Tank) -> Relay | None:
+        if tank.relay is None:
+            return None
+        pin = OutputPin(f"the relay of {tank.name}", tank.relay.gpio, True, self._attachments.pins)
+        watch = self._tanks[tank.name]
+        return Relay(tank.name, pin, lambda: watch.may_blow)
+
     def _troubles(self) -> Mapping[Part, str]:
         troubles = {}
         if self._courier.trouble:
             troubles[Part.NOTICES] = self._courier.trouble
         if not self._clock.is_set:
             troubles[Part.CLOCK] = "the clock was never set"
+        pins = [relay.trouble for relay in self._relays] + [self._buzzer.trouble if self._buzzer else ""]
+        if any(pins):
+            troubles[Part.BOARD] = next(filter(None, pins))
         disk = disk_trouble(self._site.folder)
         if disk:
             troubles[Part.DISK] = disk
