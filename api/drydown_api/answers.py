@@ -53,12 +53,31 @@ class StageAnswer(Answer):
     stage: str
 
 
-class RunAnswer(Answer):
-    """One batch; `end` is null while it lasts."""
+class SpreadAnswer(Answer):
+    """A median with its 5 % and 95 % points."""
 
+    median: float
+    low: float
+    high: float
+
+
+class RunAnswer(Answer):
+    """One batch, with what it came to; `end` is null while it lasts.
+
+    `run_time` is the blower's (s); `volume` (m3 at 15 °C) what was in the tank when it first blew; `methanol`
+    (kg) what was driven off; `moved` (m3 at 15 °C) what came in and went out: filling, draw, drain, leak,
+    foam; `alarms` how often one was raised, by priority.
+    """
+
+    name: str
     start: float
     end: float | None
     stages: list[StageAnswer]
+    run_time: float
+    volume: float | None
+    methanol: SpreadAnswer | None
+    moved: dict[str, SpreadAnswer]
+    alarms: dict[str, int]
 
 
 class DoneAnswer(Answer):

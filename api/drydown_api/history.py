@@ -4,6 +4,7 @@ import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import asdict
 from http import HTTPStatus
 from itertools import islice
 from typing import Annotated
@@ -11,10 +12,13 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import StreamingResponse
 
+from drydown.clock import zone
 from drydown.config.model import Site
 from drydown.store.lines import recorded_lines
 from drydown.store.read import StoreReader
 from drydown.store.schema import StoreError, explain
+from drydown.store.totals import totals
+from drydown.texts.runs import names
 from drydown_api.answers import RunAnswer, SeriesAnswer, StageAnswer
 from drydown_api.problems import ProblemError, documented, streamed
 from drydown_api.tanks import TankOf
@@ -23,6 +27,7 @@ router = APIRouter(prefix="/api/v1/tanks/{tank}", tags=["history"])
 
 PROBLEMS = documented(HTTPStatus.NOT_FOUND, HTTPStatus.UNPROCESSABLE_ENTITY, HTTPStatus.SERVICE_UNAVAILABLE)
 LINES = streamed("application/x-ndjson")
+MOST_RUNS = 1_000_000  # of one tank
 AT_ONCE = 500  # lines that are sent in one piece
 
 Name = Annotated[str, Query(min_length=1, max_length=100)]
@@ -31,7 +36,7 @@ UnixTime = Annotated[float, Query(ge=0, le=1e11, description="Unix time, s")]
 
 def open_store(request: Request) -> Iterator[StoreReader]:
     """The store, opened for one request."""
-    with _reading(request.app.state.site) as reader:
+    with reading_store(request.app.state.site) as reader:
         yield reader
 
 
@@ -59,11 +64,11 @@ def series(
 def lines(request: Request, tank: TankOf, start: UnixTime, end: UnixTime) -> StreamingResponse:
     """Everything recorded in a span, one JSON object a line, as `drydown replay --json` prints it."""
     site: Site = request.app.state.site
-    with _reading(site):
+    with reading_store(site):
         pass  # what is wrong with the store has to be said before the first line
 
     def said() -> Iterator[str]:
-        with _reading(site) as reader:
+        with reading_store(site) as reader:
             found = (json.dumps(line) + "\n" for line in recorded_lines(reader, tank.name, start, end))
             while piece := "".join(islice(found, AT_ONCE)):
                 yield piece
@@ -72,20 +77,26 @@ def lines(request: Request, tank: TankOf, start: UnixTime, end: UnixTime) -> Str
 
 
 @router.get("/runs", responses=PROBLEMS)
-def runs(tank: TankOf, reader: Reader) -> list[RunAnswer]:
+def runs(
+    tank: TankOf,
+    reader: Reader,
+    limit: Annotated[int, Query(ge=1, le=1000, description="at most so many, the newest")] = 100,
+) -> list[RunAnswer]:
     """The runs of this tank, the newest first."""
+    found = reader.runs(tank.name, MOST_RUNS)
+    called = names(tank.name, (run.start for run in reversed(found)), zone())
     return [
-        RunAnswer(
-            start=run.start,
-            end=run.end,
-            stages=[StageAnswer(time=time, stage=stage) for time, stage in run.stages],
+        RunAnswer.model_validate(
+            {"name": name, "start": run.start, "end": run.end}
+            | {"stages": [StageAnswer(time=at, stage=stage) for at, stage in run.stages]}
+            | asdict(totals(reader, run))
         )
-        for run in reader.runs(tank.name)
+        for run, name in zip(found[:limit], reversed(called), strict=False)
     ]
 
 
 @contextmanager
-def _reading(site: Site) -> Iterator[StoreReader]:
+def reading_store(site: Site) -> Iterator[StoreReader]:
     """The store of a site. Raises ProblemError, also for what goes wrong while it is read."""
     try:
         with StoreReader(site.store_path) as reader:

@@ -3,6 +3,7 @@
 import json
 import sqlite3
 from collections.abc import Iterator
+from datetime import datetime
 from typing import Any
 
 import httpx
@@ -100,6 +101,17 @@ def test_the_run_is_told_by_its_stages(api: httpx.Client) -> None:
     assert run["end"] is None
     times = [stage["time"] - run["start"] for stage in run["stages"]]
     assert times == pytest.approx([0, 30 * 60, 75 * 60], abs=30)
+
+
+def test_a_run_has_a_name_and_what_it_came_to(api: httpx.Client) -> None:
+    (run,) = api.get(f"{HERON}/runs", params={"limit": 1}).json()
+    day = datetime.fromtimestamp(run["start"]).astimezone()
+    assert run["name"] == f"heron, {day:%-d %B %Y}"
+    assert run["run_time"] == pytest.approx(45 * 60, abs=30)
+    assert run["volume"] == pytest.approx(0.180, rel=0.05)  # what the simulated tank is filled with
+    assert 0.0 < run["methanol"]["low"] < run["methanol"]["median"] < run["methanol"]["high"]
+    assert run["moved"] == {}
+    assert set(run["alarms"]) <= {"low", "high", "emergency"}
 
 
 def test_lines_are_what_was_recorded(boathouse: DemoPlace, api: httpx.Client) -> None:

@@ -7,6 +7,7 @@ from bench import (
     rss,
     start_to_first_reading,
     step_p99,
+    tanks_50,
     watch_cpu,
 )
 
@@ -16,6 +17,8 @@ FIGURES = {
         replay_speed.FIGURE,
         step_p99.FIGURE,
         watch_cpu.FIGURE,
+        tanks_50.CPU,
+        tanks_50.STEP,
         alarm_latency_p99.FIGURE,
         record_ratio.FIGURE,
         rss.WATCH,

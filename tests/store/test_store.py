@@ -133,6 +133,13 @@ def test_runs_are_cut_out_of_the_stages() -> None:
     assert second == Run("heron", 9.0, None, ((9.0, "bubbling"),))
 
 
+def test_fuel_that_comes_after_bubbling_is_another_run() -> None:
+    stages = [(1.0, "bubbling"), (2.0, "resting"), (3.0, "settling"), (4.0, "settling"), (5.0, "bubbling")]
+    first, second = runs_from_stages("heron", stages)
+    assert (first.start, first.end) == (1.0, 3.0)
+    assert (second.start, second.end, len(second.stages)) == (3.0, None, 3)
+
+
 def test_runs_come_from_the_stored_stages(writer: StoreWriter, path: Path) -> None:
     for second, stage in enumerate(["bubbling", "drawn", "settling"]):
         writer.add_event("heron", happened("stage", second, f'{{"stage": "{stage}"}}'))

@@ -22,6 +22,7 @@ class Course:
     is_fast: bool
     lasted: float
     moved: float
+    is_confirmed: bool
     is_below_standpipe: bool
     declared: LevelKind | None = None
 
@@ -32,6 +33,8 @@ def kind_of(course: Course) -> LevelKind | None:
     Who draws does so through the standpipe, from fuel that has rested, and fast. What comes out of the bottom
     by a person's hand is little. Whatever else falls is a leak, or a drain that was left open.
     """
+    if not course.is_confirmed:
+        return None
     if course.rises:
         return LevelKind.FOAM if course.bubbling else LevelKind.FILLING
     if course.declared:

@@ -26,6 +26,9 @@ JUMPS = (2, 6)  # points between which a fast change shows
 SPANS = (2, 3, 6, 9)  # points over which it is asked how fast it is
 WINDOWS = {False: (9, 12, 15, 18), True: (15, 20, 25, 30)}  # points in which a slow one shows; as it bubbles
 LEAST_RATE = {False: 0.2 * LITRE / MINUTE, True: 0.4 * LITRE / MINUTE}  # of a slow one; the hold-up drifts
+CONFIRMED = 2  # points until a change is called by any name: the blower's contact may lag behind its bubbles
+SWITCHED = 60.0  # s; what began so shortly before the blower went on or off was its bubbles
+SURGE, GOES_ON = 18, 0.5 * LITRE / MINUTE  # points over which a change must go on as it bubbles, and how fast
 STILL_FAST = 300.0  # s for which a change may go on more slowly: a hose runs slower as the head falls
 ENOUGH = 6  # points that tell where the level stands
 OVER = 0.3  # of its rate so far: a change that is slower than that is over
@@ -50,6 +53,7 @@ class Ongoing:
     before: float  # m³, where it stood
     rises: bool
     kind: LevelKind | None = None
+    seen: int = 0  # points that have shown it
     fast: float = -inf  # s, when it was last seen to be fast
     most: float = 0.0  # m³ that it came to at some time: foam falls again
 
@@ -102,11 +106,20 @@ class LevelWatch:
             volume = gauge.at_standard(volume, self._temperature)
         self._surface, self._share = float(self._vessel.surface(level)), gauge.share_of_gas
         is_point = self._points.add(time, volume)
-        if self._ongoing is None and volume > self._crest + FOAM_RISE * self._surface:
-            self._begin(time, self._crest, rises=True, kind=LevelKind.FOAM)
+        if volume > self._crest + FOAM_RISE * self._surface and self._foams(time):
             self._show(self._crest, volume, None, None)
         elif is_point and len(self._points) >= 2:
             yield from self._look(time, stage)
+
+    def _foams(self, time: float) -> bool:
+        """Take it for foam from now on; whether that is news."""
+        if self._ongoing is None:
+            self._begin(time, self._crest, rises=True, kind=LevelKind.FOAM)
+        elif self._ongoing.rises and self._ongoing.kind is None:
+            self._ongoing.kind = LevelKind.FOAM
+        else:
+            return False
+        return True
 
     def _look(self, time: float, stage: Stage) -> Iterator[LevelEvent]:
         if self._ongoing is None:
@@ -117,6 +130,7 @@ class LevelWatch:
         ongoing, points = self._ongoing, self._points
         volume = points.last(1)[0][1]
         ongoing.most = max(ongoing.most, ongoing.moved(volume))
+        ongoing.seen += 1
         if self._is_fast(ongoing):
             ongoing.fast = time
         if self._declared and time - self._declared[2] <= DECLARED_FOR:
@@ -180,7 +194,7 @@ class LevelWatch:
                 usual += (COME if change > 0.0 else GONE) * before
             if abs(change) > usual:
                 fast = time if self._unwatched else -inf
-                missed = Ongoing(since, before, rises=change > 0.0, fast=fast)
+                missed = Ongoing(since, before, rises=change > 0.0, seen=CONFIRMED, fast=fast)
                 course = self._course(missed, time, stood, stage)
                 kind = at_its_end(kind_of(course), course)
                 if kind:
@@ -191,7 +205,7 @@ class LevelWatch:
 
     def _break_off(self, bubbling: bool, stage: Stage) -> Iterator[LevelEvent]:
         """The blower went on or off, or nobody has watched: the level says something else from now on."""
-        if self._ongoing and len(self._points) >= 2:
+        if self._ongoing and self._time - self._ongoing.start > SWITCHED:
             yield from self._end(self._ongoing, 2, stage)
         self._ongoing, self._crest = None, inf
         if bubbling is self._bubbling:
@@ -211,7 +225,7 @@ class LevelWatch:
         kind = at_its_end(ongoing.kind, course)
         noise = self._noise * sqrt(2.0 / min(len(points), ENOUGH))
         told = ongoing.most if kind is LevelKind.FOAM else moved
-        if kind and told > max(LEAST, 3.0 * noise):
+        if kind and told > max(LEAST, 3.0 * noise, NINETY * self._doubt(told)):
             yield self._event(kind, ongoing.start, end, told, noise)
         self._ongoing = None
         self._points.keep(max(1, len(self._points.since(end)) - 1))
@@ -227,12 +241,27 @@ class LevelWatch:
             self._rest = self._rest[0], self._rest[1] + moved
 
     def _event(self, kind: LevelKind, start: float, end: float, moved: float, sigma: float) -> LevelEvent:
-        gas = self._share * (self._rest[1] if self._rest else moved)
-        bubbles = hypot(HOLD_UP * self._share * moved, HOLD_UP_DRIFT * gas) if self._bubbling else 0.0
-        either_side = NINETY * hypot(sigma, GAUGE * moved, bubbles)
+        either_side = NINETY * hypot(sigma, GAUGE * moved, self._doubt(moved))
         who = self._who(end) if kind in (LevelKind.DRAW, LevelKind.DRAIN) else ""
         low = max(0.0, moved - either_side)
         return LevelEvent(end, kind, start, Spread(moved, low, moved + either_side), who)
+
+    def _doubt(self, moved: float) -> float:
+        """σ (m³) of a change because of the bubbles: how much they hold up, and surges of the blower."""
+        if not self._bubbling:
+            return 0.0
+        gas = self._share * (self._rest[1] if self._rest else self._stood(1))
+        return hypot(HOLD_UP * self._share * moved, HOLD_UP_DRIFT * gas)
+
+    def _may_be_bubbles(self, ongoing: Ongoing) -> bool:
+        """Whether it may be a surge of the blower: no more than that, or no longer going on."""
+        if not self._bubbling:
+            return False
+        moved = ongoing.moved(self._stood(SCATTERED))
+        points = self._points.last(SURGE)
+        line = line_through(points, self._noise)
+        goes_on = (line.slope if ongoing.rises else -line.slope) > GOES_ON and not is_step(points, line)
+        return not goes_on or moved <= NINETY * self._doubt(moved)
 
     def _course(self, ongoing: Ongoing, time: float, volume: float, stage: Stage) -> Course:
         declared = self._declared if self._who(time) else None
@@ -243,6 +272,7 @@ class LevelWatch:
             is_fast=time - ongoing.fast <= STILL_FAST,
             lasted=time - ongoing.start,
             moved=ongoing.moved(volume),
+            is_confirmed=ongoing.seen >= CONFIRMED and not self._may_be_bubbles(ongoing),
             is_below_standpipe=volume < self._standpipe - 3.0 * self._noise,
             declared=declared[0] if declared else None,
         )

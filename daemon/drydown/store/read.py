@@ -14,7 +14,7 @@ from typing import Any, Self
 from drydown.store.schema import QUALITIES, open_for_reading
 
 MILLISECONDS = 1000
-_FIRST, _LAST = -(2**62), 2**62  # ms, before and after everything
+_FIRST, _LAST = -1e15, 1e15  # s, before and after everything
 
 RUN_OPENS = ("settling", "bubbling", "paused", "resting", "ready")
 """A run lasts while the stage is one of these."""
@@ -74,6 +74,17 @@ class Run:
     start: float
     end: float | None
     stages: tuple[tuple[float, str], ...]
+
+    @property
+    def blown(self) -> list[float]:
+        """When the blower began to be counted from 0: at each bubbling that goes on from no pause."""
+        stages = [stage for _, stage in self.stages]
+        before = [None, *stages]
+        return [
+            time
+            for (time, stage), last in zip(self.stages, before, strict=False)
+            if stage == "bubbling" and last != "paused"
+        ]
 
 
 class StoreReader:
@@ -181,6 +192,19 @@ class StoreReader:
         ).fetchall()
         return [_event(row) for row in reversed(rows)]
 
+    def unsure(self, tank: str, start: float, end: float) -> list[tuple[float, float]]:
+        """The spans between two times in which readings stand whose clock nobody had set, first to last.
+
+        Their order and lengths are right; when they were is not known.
+        """
+        rows = self._connection.execute(
+            "SELECT min(r.time), max(r.time) FROM clock c JOIN series s ON s.tank = c.tank"
+            " JOIN reading r ON r.series = s.id AND r.clock = c.id"
+            " WHERE c.tank = ? AND NOT c.sure AND r.time BETWEEN ? AND ? GROUP BY c.id ORDER BY 1",
+            (tank, _milliseconds(start), _milliseconds(end)),
+        )
+        return [(first / MILLISECONDS, last / MILLISECONDS) for first, last in rows]
+
     def runs(self, tank: str, limit: int = 100) -> list[Run]:
         """The runs of a tank, the newest first."""
         rows = self._connection.execute(
@@ -201,31 +225,31 @@ class StoreReader:
             " WHERE tank = ? AND kind = 'stage' ORDER BY time, id",
             (tank,),
         ).fetchall()
-        before = [None, *(stage for _, stage, _ in stages)]
-        begun = [
-            time
-            for (time, stage, _), last in zip(stages, before, strict=False)
-            if stage == "bubbling" and last != "paused"
-        ]
-        counts = (
-            self._connection.execute(
-                "SELECT value FROM reading WHERE time > ? AND time <= ? AND value IS NOT NULL AND series ="
-                " (SELECT id FROM series WHERE tank = ? AND name = 'blower/run_time')"
-                " ORDER BY time DESC LIMIT 1",
-                (start, end, tank),
-            ).fetchone()
-            for start, end in pairwise([_FIRST, *begun, _LAST])
-        )
+        whole = Run(tank, _FIRST, None, tuple((time / MILLISECONDS, stage) for time, stage, _ in stages))
+        spans = pairwise([_FIRST, *whole.blown, _LAST])
+        counts = (self.last(tank, "blower/run_time", start, end) for start, end in spans)
         starts = sum(stage == "bubbling" and by == "drydown" for _, stage, by in stages)
-        return sum(count[0] for count in counts if count), starts
+        return sum(filter(None, counts)), starts
+
+    def last(self, tank: str, name: str, start: float, end: float) -> float | None:
+        """The last number of a series after `start`, up to `end`; None where there is none."""
+        row = self._connection.execute(
+            "SELECT value FROM reading WHERE time > ? AND time <= ? AND value IS NOT NULL AND series ="
+            " (SELECT id FROM series WHERE tank = ? AND name = ?) ORDER BY time DESC LIMIT 1",
+            (_milliseconds(start), _milliseconds(end), tank, name),
+        ).fetchone()
+        return None if row is None else float(row[0])
 
 
 def runs_from_stages(tank: str, stages: Sequence[tuple[float, str]]) -> list[Run]:
-    """Cut a row of (time, stage), in order of time, into runs."""
+    """Cut a row of (time, stage), in order of time, into runs. Settling anew is another fuel: another run."""
     runs: list[Run] = []
     current: list[tuple[float, str]] = []
     for time, stage in stages:
-        if stage in RUN_OPENS:
+        if stage == "settling" and any(before == "bubbling" for _, before in current):
+            runs.append(Run(tank, current[0][0], time, tuple(current)))
+            current = [(time, stage)]
+        elif stage in RUN_OPENS:
             current.append((time, stage))
         elif current:
             current.append((time, stage))
