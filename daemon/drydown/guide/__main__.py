@@ -4,10 +4,11 @@ import argparse
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from drydown.guide import faults
+from drydown.guide import faults, stages
 
 PAGES: Mapping[str, Callable[[], str]] = {
     "faults.md": faults.page,
+    "stages.md": stages.page,
 }
 
 
