@@ -29,6 +29,7 @@ from drydown.commands import (
     Shelve,
     Unshelve,
 )
+from drydown.condition.filing import Filing
 from drydown.condition.judge import condition, new_state
 from drydown.config.model import Tank
 from drydown.counsel import Counsel
@@ -84,6 +85,7 @@ class Core:
         self.faults = Faults(self.scene)
         self.estimate: Estimate | None = None
         self._condition = new_state(tank.probes)
+        self._filing = Filing()
         self._priors = priors_of(tank)
         self._schooling = Schooling(tank, lesson)
         self._estimator = Estimator(self._priors, self._schooling.prior)
@@ -147,7 +149,7 @@ class Core:
     ) -> Iterator[Effect]:
         judged = condition(now, readings, self._condition)
         for reading in judged:
-            yield Conditioned(reading)
+            yield Conditioned(self._filing.place(now, reading))
             yield from self.faults.tried(partial(self._take, reading), nothing)
         for command in commands:
             yield from self._obey(now, command)

@@ -105,7 +105,8 @@ JUST_OUT = Fault(
     Quality.DOUBTFUL,
     "beyond what the sensor can read, but by no more than it may err",
     AT_ONCE,
-    FAR_OUT.told,
+    "{now} is a little outside what a {sensor} can read ({low} to {high}): it is at its stop, "
+    "or its calibration is off",
 )
 LEAP = Fault(
     "impossible jump",
@@ -142,7 +143,7 @@ CREEPING = Fault(
     Quality.DOUBTFUL,
     f"more change within {table.MINUTE:g} s than is usual, in steps of which each is; alarms heed it",
     f"{table.MINUTE:g} s",
-    "from {before} to {now} within {seconds:.0f} s, which is faster than usual",
+    "from {before} to {now} in steps within {seconds:.0f} s, which is faster than usual",
 )
 EMPTY = Fault(
     "no level",
