@@ -9,7 +9,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 from drydown.bus.local_client import WatcherAwayError, WatcherError, ask_async
 from drydown.config.model import Site, Tank
 from drydown.orders import LONGEST_NAME
-from drydown.texts.alarms import SHEETS
+from drydown.texts.sheets import SHEETS
 from drydown_api.access import Visitor
 from drydown_api.answers import DoneAnswer
 from drydown_api.live import Live, State
@@ -98,7 +98,8 @@ async def acknowledge(
     request: Request, tank: TankOf, alarm: Annotated[str, Depends(alarm_of)], body: WhoBody
 ) -> DoneAnswer:
     """Somebody has seen the alarm. It goes on standing until its cause is gone."""
-    return await _obey(request.app.state.site, tank, alarm, {"command": "acknowledge", "who": body.who})
+    order = {"command": "acknowledge", "alarm": alarm, "who": body.who}
+    return await _obey(request.app.state.site, tank, order)
 
 
 @router.post("/{tank}/alarms/{alarm}/reset", responses=REFUSALS)
@@ -106,7 +107,13 @@ async def reset(
     request: Request, tank: TankOf, alarm: Annotated[str, Depends(alarm_of)], body: WhoBody
 ) -> DoneAnswer:
     """Somebody has looked into what latched the alarm, and lets it go."""
-    return await _obey(request.app.state.site, tank, alarm, {"command": "reset", "who": body.who})
+    return await _obey(request.app.state.site, tank, {"command": "reset", "alarm": alarm, "who": body.who})
+
+
+@router.post("/{tank}/supply/restore", responses=REFUSALS)
+async def restore_supply(request: Request, tank: TankOf, body: WhoBody) -> DoneAnswer:
+    """Somebody lets the blower run again that drydown has stopped. It starts by its own switch alone."""
+    return await _obey(request.app.state.site, tank, {"command": "restore-supply", "who": body.who})
 
 
 def state_of(tank: Tank, live: Live) -> State:
@@ -126,9 +133,9 @@ def refuse_when_away(live: Live) -> None:
         raise ProblemError(AWAY, live.trouble)
 
 
-async def _obey(site: Site, tank: Tank, alarm: str, order: dict[str, str]) -> DoneAnswer:
+async def _obey(site: Site, tank: Tank, order: dict[str, str]) -> DoneAnswer:
     try:
-        await ask_async(site.socket_path, "command", tank=tank.name, command=order | {"alarm": alarm})
+        await ask_async(site.socket_path, "command", tank=tank.name, command=order)
     except WatcherAwayError as error:
         raise ProblemError(AWAY, str(error)) from error
     except WatcherError as error:

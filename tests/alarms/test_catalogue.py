@@ -8,7 +8,8 @@ from drydown.alarms.rates import WINDOW
 from drydown.commands import Part
 from drydown.effects import Priority
 from drydown.quantities import MEASURED
-from drydown.texts.alarms import NOT_WATCHED, SHEETS
+from drydown.texts.alarms import NOT_WATCHED
+from drydown.texts.sheets import SHEETS
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
@@ -43,6 +44,15 @@ def test_deadlines_are_those_that_were_promised() -> None:
         ("blower-hot", "rate"): 60,
         ("blower-overrun", "value"): 5,
         ("probe-fault", "lost"): 30,
+        ("probe-fault", "board"): 5,
+        ("level-falling", "rate"): 180,
+        ("level-falling", "bubbling"): 300,
+        ("level-high", "value"): 5,
+        ("level-high", "foam"): 5,
+        ("keep-out", "value"): 60,
+        ("keep-out", "estimate"): 60,
+        ("blower-weak", "estimate"): 300,
+        ("air-damp", "estimate"): 900,
         ("watch-degraded", Part.BROKER): 60,
     }
     found = {(kind.name, cause): within for kind in KINDS for cause, within in kind.deadlines.items()}

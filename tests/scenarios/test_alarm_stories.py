@@ -9,6 +9,10 @@ from support.story import SILENT, Climbs, Fails, Story
 
 ALARMS = (AlarmChanged, NoticeDue)
 
+RUNS = {"blower/running": True, "fuel/level": 0.66}
+STOPS = {"blower/running": False, "fuel/level": 0.60}
+"""Bubbles lift the fuel by a tenth."""
+
 LIVELY = {"fuel__temperature": Climbs(25 + CELSIUS, -0.002)}
 """Fuel that cools while it bubbles, so that its probe does not look stuck."""
 
@@ -16,7 +20,7 @@ LIVELY = {"fuel__temperature": Climbs(25 + CELSIUS, -0.002)}
 @pytest.mark.parametrize("every", [1, 10])
 def test_the_vent_closes_while_the_blower_runs(every: float) -> None:
     story = Story(heron(room=AIRY), at_rest(vent__open=True, **LIVELY), every)
-    story.at(20, {"blower/running": True})
+    story.at(20, RUNS)
     story.at(100, {"vent/open": False})
     story.want("vent-closed raised", 100, 105)
     story.want("notice vent-closed raised", 100, 105)
@@ -33,7 +37,7 @@ def test_a_vent_that_is_closed_while_the_blower_rests_is_nobodys_business() -> N
 
 def test_the_contact_of_the_vent_breaks_while_the_blower_runs() -> None:
     story = Story(heron(room=AIRY), at_rest(vent__open=True, **LIVELY))
-    story.at(20, {"blower/running": True})
+    story.at(20, RUNS)
     story.at(100, {"vent/open": Fails()})
     story.want("vent-closed raised", 100, 105)
     story.want("notice vent-closed raised", 100, 105)
@@ -49,7 +53,7 @@ def test_the_contact_of_the_vent_breaks_while_the_blower_runs() -> None:
 
 def test_a_short_bounce_of_the_vent_raises_nothing() -> None:
     story = Story(heron(room=AIRY), at_rest(vent__open=True, **LIVELY))
-    story.at(20, {"blower/running": True})
+    story.at(20, RUNS)
     story.at(100, {"vent/open": False})
     story.at(101, {"vent/open": True})
     story.play(160, ALARMS)
@@ -67,7 +71,8 @@ def test_the_fuel_gets_too_hot_and_cools_down() -> None:
 
 def test_a_heater_left_on_warms_the_fuel_faster_than_the_blower_can() -> None:
     story = Story(heron(room=AIRY), at_rest())
-    story.at(600, {"fuel/temperature": Climbs(25 + CELSIUS, 1.5 / 60)})
+    swells = Climbs(0.60, 0.60 * 0.00084 * 1.5 / 60)  # fuel swells by 0.084 % a kelvin
+    story.at(600, {"fuel/temperature": Climbs(25 + CELSIUS, 1.5 / 60), "fuel/level": swells})
     story.want("fuel-hot raised", 600, 660)
     story.want("notice fuel-hot raised", 600, 660)
     story.play(800, ALARMS)
@@ -86,13 +91,13 @@ def test_hot_fuel_poured_in_is_no_heater() -> None:
 
 def test_a_bearing_of_the_blower_heats() -> None:
     story = Story(heron(room=AIRY), at_rest(blower__motor_temperature=20 + CELSIUS, **LIVELY))
-    story.at(20, {"blower/running": True, "blower/motor_temperature": Climbs(20 + CELSIUS, 0.01)})
+    story.at(20, RUNS | {"blower/motor_temperature": Climbs(20 + CELSIUS, 0.01)})
     story.at(3600, {"blower/motor_temperature": Climbs(56 + CELSIUS, 0.10)})
     story.want("blower-hot raised", 3600, 3660)  # by its rate
     story.want("notice blower-hot raised", 3600, 3660)
     story.want("blower-hot raised", 3940, 3946)  # 90 °C, the limit, is passed at 3940 s
     story.want("notice blower-hot raised", 3940, 3946)
-    story.at(4000, {"blower/running": False, "blower/motor_temperature": Climbs(96 + CELSIUS, -0.05)})
+    story.at(4000, STOPS | {"blower/motor_temperature": Climbs(96 + CELSIUS, -0.05)})
     story.want("blower-hot returned", 4180, 4260)
     story.want("notice blower-hot returned", 4180, 4260)
     story.do(4300, Acknowledge("blower-hot", "Ada"))
@@ -106,7 +111,7 @@ def test_a_bearing_of_the_blower_heats() -> None:
 def test_a_sound_blower_warms_up_without_an_alarm() -> None:
     """A rise of 20 K with a time constant of 5 min, the liveliest of the usual ones, an hour long."""
     story = Story(heron(room=AIRY), at_rest(blower__discharge_temperature=20 + CELSIUS, **LIVELY), every=10)
-    story.at(20, {"blower/running": True})
+    story.at(20, RUNS)
     for step in range(120):
         slope = 20 / 300 * 0.9048**step  # exp(−30 s/300 s) a step
         start = 40 - 20 * 0.9048**step + CELSIUS
@@ -117,10 +122,10 @@ def test_a_sound_blower_warms_up_without_an_alarm() -> None:
 def test_the_blower_runs_on_longer_than_allowed() -> None:
     tank = heron(room=AIRY, blower={"rated_flow": 0.015, "longest_run": 600})
     story = Story(tank, at_rest(**LIVELY))
-    story.at(100, {"blower/running": True})
+    story.at(100, RUNS)
     story.want("blower-overrun raised", 700, 705)
     story.want("notice blower-overrun raised", 700, 705)
-    story.at(900, {"blower/running": False})
+    story.at(900, STOPS)
     story.want("blower-overrun returned", 900, 910)
     story.want("notice blower-overrun returned", 900, 910)
     story.play(1000, ALARMS)
@@ -170,7 +175,7 @@ def test_a_configured_probe_that_never_says_anything_is_lost() -> None:
     story = Story(tank, at_rest(**LIVELY))
     story.want("probe-fault raised", 30, 60)
     story.want("notice probe-fault raised", 30, 60)
-    story.at(100, {"blower/running": True})
+    story.at(100, RUNS)
     story.want("vent-closed raised", 100, 105)
     story.want("notice vent-closed raised", 100, 105)
     story.want("keep-out raised", 110, 200)
@@ -179,7 +184,7 @@ def test_a_configured_probe_that_never_says_anything_is_lost() -> None:
 
 def test_measured_vapour_rises_to_a_tenth_and_then_a_quarter_of_the_limit() -> None:
     story = Story(heron(room=AIRY), at_rest(vapour__methanol=Climbs(0.001, 0.00005), **LIVELY))
-    story.at(10, {"blower/running": True})
+    story.at(10, RUNS)
     story.want("keep-out raised", 10, 20)  # 0.1 % by volume from the first
     story.want("vapour-high raised", 100, 106)  # 0.6 % by volume at 100 s
     story.want("notice vapour-high raised", 100, 106)
@@ -191,7 +196,7 @@ def test_measured_vapour_rises_to_a_tenth_and_then_a_quarter_of_the_limit() -> N
 def test_an_alarm_is_shelved_and_comes_back_when_the_time_is_over() -> None:
     tank = heron(room=AIRY, blower={"rated_flow": 0.015, "longest_run": 600})
     story = Story(tank, at_rest(**LIVELY))
-    story.at(100, {"blower/running": True})
+    story.at(100, RUNS)
     story.want("blower-overrun raised", 700, 705)
     story.want("notice blower-overrun raised", 700, 705)
     story.do(750, Shelve("blower-overrun", "Ada", 300))
@@ -205,7 +210,7 @@ def test_an_alarm_is_shelved_and_comes_back_when_the_time_is_over() -> None:
 def test_an_emergency_cannot_be_shelved() -> None:
     story = Story(heron(room=AIRY), at_rest(vent__open=False, **LIVELY))
     story.do(5, Shelve("vent-closed", "Ada", 3600))
-    story.at(10, {"blower/running": True})
+    story.at(10, RUNS)
     story.want("vent-closed raised", 10, 15)
     story.want("notice vent-closed raised", 10, 15)
     story.do(30, Shelve("vent-closed", "Ada", 3600))

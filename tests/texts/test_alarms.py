@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from drydown.alarms.catalogue import KINDS
 from drydown.effects import AlarmChanged, Change, Priority
 from drydown.texts import alarms, words
-from drydown.texts.alarms import SHEETS, Sheet
+from drydown.texts.sheets import SHEETS
 
 CELSIUS = 273.15
 
@@ -21,6 +21,14 @@ EXAMPLES: dict[tuple[str, str], dict[str, float | str]] = {
     ("vapour-high", "lost"): {"probe": "vapour/methanol", "reason": "no answer"},
     ("keep-out", "value"): {"vapour": 0.00123, "breathable": 250e-6, "enter_after": 1234.0},
     ("keep-out", "estimate"): {"vapour": 0.00123, "breathable": 250e-6},
+    ("level-falling", "rate"): {"leaving": 0.53e-3 / 60, "gone": 0.00161},
+    ("level-falling", "bubbling"): {"leaving": 1.23e-3 / 60, "gone": 0.0161},
+    ("level-falling", "lost"): {"probe": "fuel/level", "reason": "no answer"},
+    ("level-high", "value"): {"headroom": 0.0176},
+    ("level-high", "foam"): {"headroom": 0.1234},
+    ("level-high", "lost"): {"probe": "fuel/level", "reason": "no answer"},
+    ("blower-weak", "estimate"): {"flow": 0.123, "flow_most": 0.456},
+    ("blower-weak", "lost"): {"probe": "fuel/level", "reason": "no answer"},
     ("air-damp", "estimate"): {"water_floor": 0.00123},
     ("fuel-hot", "value"): {"temperature": 61.43 + CELSIUS, "limit": 60 + CELSIUS},
     ("fuel-hot", "rate"): {"temperature": 31 + CELSIUS, "rate": 0.0251, "possible": 0.0091},
@@ -72,6 +80,18 @@ def test_vapour_to_breathe_is_told_with_its_limit_and_for_how_long() -> None:
         "until one may go in."
     )
     assert "nobody can tell yet" in alarms.text(raised("keep-out", "estimate")).happened
+
+
+def test_fuel_that_leaves_is_told_in_litres_and_the_room_for_foam_in_centimetres() -> None:
+    assert alarms.text(raised("level-falling", "rate")).happened == (
+        "The level falls by 0.53 L a minute while the blower rests, and nobody has said that fuel is drawn "
+        "or drained. So far 1.6 L are gone."
+    )
+    assert "12 cm are left to the brim" in alarms.text(raised("level-high", "foam")).happened
+    assert (
+        "about 12 % of its usual air, and 46 % at most"
+        in alarms.text(raised("blower-weak", "estimate")).happened
+    )
 
 
 def test_an_alarm_that_comes_and_goes_says_so() -> None:
@@ -160,11 +180,6 @@ FINITE = st.floats(allow_nan=False, allow_infinity=False)
 @given(st.dictionaries(st.sampled_from([*words.NUMBERS, "reason", "x"]), FINITE | st.text()))
 def test_any_values_can_be_put_into_words(values: dict[str, float | str]) -> None:
     assert words.put(values).keys() == values.keys()
-
-
-def test_sheets_for_the_docs_keep_their_places() -> None:
-    assert isinstance(alarms.sheet("fuel-hot", "value"), Sheet)
-    assert "{temperature}" in alarms.sheet("fuel-hot", "value").happened
 
 
 def test_a_lost_probe_says_what_nobody_knows_and_which_alarms_cannot_tell() -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping, Set
 from dataclasses import dataclass
 
-from drydown.alarms import conditions
+from drydown.alarms import conditions, levels
 from drydown.alarms.scene import Finding, Scene
 from drydown.commands import Part
 from drydown.effects import Priority
@@ -68,6 +68,25 @@ KINDS = (
         worked_out_from=("fuel/temperature", "blower/running"),
     ),
     Kind(
+        name="level-falling",
+        find=levels.level_falling,
+        least=Priority.EMERGENCY,
+        deadlines={"rate": 180, "bubbling": 300, "lost": 30},
+        on_delays={"rate": 0, "bubbling": 0, "lost": ABSENT},
+        off_delay=120,
+        depends_on=("fuel/level",),
+    ),
+    Kind(
+        name="level-high",
+        find=levels.level_high,
+        least=Priority.EMERGENCY,
+        deadlines={"value": 5, "foam": 5, "lost": 30},
+        on_delays={"value": 2, "foam": 2, "lost": ABSENT},
+        off_delay=60,
+        deadband=0.01,  # m
+        depends_on=("fuel/level",),
+    ),
+    Kind(
         name="keep-out",
         find=conditions.keep_out,
         least=Priority.LOW,
@@ -106,6 +125,15 @@ KINDS = (
         on_delays={"value": 0, "lost": ABSENT},
         off_delay=5,
         depends_on=("blower/running",),
+    ),
+    Kind(
+        name="blower-weak",
+        find=levels.blower_weak,
+        least=Priority.HIGH,
+        deadlines={"estimate": 300, "lost": 30},
+        on_delays={"estimate": 0, "lost": ABSENT},
+        off_delay=120,
+        depends_on=("fuel/level",),
     ),
     Kind(
         name="probe-fault",

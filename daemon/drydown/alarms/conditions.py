@@ -7,13 +7,11 @@ condition no longer holds. A reading that was not there yet is not lost: then th
 from dataclasses import replace
 
 from drydown.alarms.rates import PROBE_NOISE, STEADY_MARGIN, blower_warming, fuel_heating
-from drydown.alarms.scene import Finding, Scene
+from drydown.alarms.scene import Finding, Scene, Values
 from drydown.commands import Part
 from drydown.effects import Priority
 from drydown.estimate.result import Verdict
 from drydown.physics.vapour_limits import LOWER_FLAMMABLE_LIMIT, SHORT_EXPOSURE_LIMIT
-
-Values = dict[str, float | str]
 
 EMERGENCY_SHARE, HIGH_SHARE = 0.25, 0.10  # of the lower flammable limit; NFPA 69, and usual set points
 

@@ -9,6 +9,9 @@ from drydown.effects import Priority
 from drydown.estimate.result import Spread, Verdict
 from drydown.run.movement import AT_REST, Movement
 
+Values = dict[str, float | str]
+"""The numbers and names that a text is made of."""
+
 
 @dataclass(frozen=True, slots=True)
 class Loss:

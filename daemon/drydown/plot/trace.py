@@ -10,7 +10,7 @@ from drydown.quantities import ZERO_CELSIUS
 from drydown.reading import Quality, Reading
 from drydown.run.report import RunReport, gather
 from drydown.run.room_peaks import ENDS
-from drydown.texts import alarms
+from drydown.texts.sheets import SHEETS
 
 Course = list[list[tuple[float, float]]]
 """Stretches of (time, value); between two of them nothing is known."""
@@ -188,4 +188,4 @@ def _standing(changes: Sequence[AlarmChanged], last: float) -> Iterator[Standing
             continue
         after = (later for later in changes[i + 1 :] if later.alarm == raised.alarm)
         end = next((later.time for later in after if later.change in (Change.RETURNED, Change.RAISED)), last)
-        yield Standing(raised.time, end, raised.priority, alarms.sheet(raised.alarm, raised.cause).title)
+        yield Standing(raised.time, end, raised.priority, SHEETS[raised.alarm, raised.cause].title)

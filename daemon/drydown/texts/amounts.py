@@ -38,6 +38,16 @@ def litres(volume: float) -> str:
     return f"{volume * 1000:.0f} L" if volume >= 0.00995 else f"{significant(volume * 1000, 2)} L"
 
 
+def litres_a_minute(flow: float) -> str:
+    """Fuel that moves, from m³/s: "0.5 L a minute"."""
+    return f"{significant(flow * 60_000, 2)} L a minute"
+
+
+def centimetres(length: float) -> str:
+    """A length in m: "4 cm"."""
+    return f"{length * 100:.0f} cm"
+
+
 def air_flow(flow: float) -> str:
     """Air that moves: "5.8 m³/s"."""
     return f"{significant(flow, 2)} m³/s"

@@ -88,6 +88,11 @@ NUMBERS: Mapping[str, Callable[[float], str]] = {
         if after < 60
         else f"once the blower stops it takes {amounts.roughly(after)} until one may go in."
     ),
+    "leaving": amounts.litres_a_minute,
+    "gone": amounts.litres,
+    "headroom": amounts.centimetres,
+    "flow": amounts.share,
+    "flow_most": amounts.share,
     "stretch": amounts.duration,
     "longest": amounts.duration,
     "run_time": amounts.duration,
