@@ -3,15 +3,27 @@
 import json
 import sqlite3
 from collections.abc import Iterator
-from datetime import datetime
+from dataclasses import replace
+from datetime import UTC, datetime
 from typing import Any
 
 import httpx
 import pytest
 
 from drydown.bus.local_client import ask
+from drydown.config.model import Tank
+from drydown.core import Core
+from drydown.demo.story import story_of
+from drydown.demo.watcher import STEP
+from drydown.effects import Estimated
+from drydown.estimate.advised import differs
+from drydown.estimate.result import Estimate
+from drydown.lines import effect_of
+from drydown.probes.simulated import LiveTank
+from drydown.reading import Reading
 from drydown.store.lines import recorded_lines
 from drydown.store.read import StoreReader
+from drydown_pages.planned import planned
 from support.demo_place import DemoPlace, demo_place
 from support.problem import check_problem
 
@@ -122,6 +134,40 @@ def test_lines_are_what_was_recorded(boathouse: DemoPlace, api: httpx.Client) ->
     with StoreReader(boathouse.site.store_path) as reader:
         assert lines == list(recorded_lines(reader, "heron", start, end))
     assert {line["kind"] for line in lines} >= {"reading", "estimate", "stage"}
+
+
+def test_the_record_tells_what_was_advised_at_every_moment(boathouse: DemoPlace, api: httpx.Client) -> None:
+    """As the same core told it, but for what makes no difference to anybody; and only changes are kept."""
+    start, end = boathouse.watcher.span
+    answer = api.get(f"{HERON}/lines", params={"start": start, "end": end})
+    lines = [json.loads(line) for line in answer.text.splitlines()]
+    told = [estimate_of(line) for line in lines if line["kind"] == "estimate"]
+    live = estimates_of(boathouse.site.tank[0], until=end - start)
+    assert len(told) == len(live)
+    assert not any(differs(a, replace(b, time=a.time)) for a, b in zip(told, live, strict=True))
+    settled = next(line for line in lines if line["kind"] == "estimate" and line["time"] > start + 600)
+    assert planned("settling", settled, UTC)[0].startswith("If you start now: ")
+    assert not any(estimate.plan for estimate in told if start + 1860 < estimate.time < start + 4500)
+    with sqlite3.connect(f"file:{boathouse.site.store_path}?mode=ro", uri=True) as store:
+        (count,) = store.execute("SELECT count(*) FROM event WHERE kind = 'advised'").fetchone()
+    assert 3 <= count <= len(told) / 4
+
+
+def estimates_of(tank: Tank, until: float) -> list[Estimate]:
+    """What a core tells of the demo's story."""
+    core, live, told = Core(tank), LiveTank(story_of(tank)), []
+    for step in range(1, round(until / STEP) + 1):
+        now = step * STEP
+        seen = live.look(now).readings
+        effects = core.step(now, [Reading(name, now, seen[name]) for name in tank.probes], ())
+        told += [effect.estimate for effect in effects if isinstance(effect, Estimated)]
+    return told
+
+
+def estimate_of(line: dict[str, Any]) -> Estimate:
+    effect = effect_of(line, float)
+    assert isinstance(effect, Estimated)
+    return effect.estimate
 
 
 def test_an_unknown_tank_is_answered_with_the_names_there_are(api: httpx.Client) -> None:

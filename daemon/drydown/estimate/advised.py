@@ -7,7 +7,7 @@ from itertools import zip_longest
 
 from drydown.estimate.result import Advice, Estimate, Prospect, Spread
 
-NOTABLE = 0.15  # of a number, or of the middle of a range
+NOTABLE = 0.15  # of a number; of a range's middle or its width, whichever is more
 LATER = 900.0  # s by which the moment moves that air is likely to be dry
 WAITS = ("wait", "likely_wait")
 
@@ -63,6 +63,6 @@ def _prospect_differs(before: Prospect | None, now: Prospect | None) -> bool:
 def _spread_differs(before: Spread | None, now: Spread | None) -> bool:
     if before is None or now is None:
         return before is not now
-    allowed = NOTABLE * abs(before.median)
+    allowed = NOTABLE * max(abs(before.median), before.high - before.low)
     ends = ((before.median, now.median), (before.low, now.low), (before.high, now.high))
     return any(abs(b - a) > allowed for a, b in ends)
