@@ -7,6 +7,7 @@ from typing import Any
 
 from drydown.effects import AlarmChanged, Change, Priority
 from drydown.texts import alarms, amounts
+from drydown.texts.sheets import SHEETS
 
 Alarm = Mapping[str, Any]
 """An alarm of the watcher's state: its line as last raised, with its `state` and `who` has seen it."""
@@ -55,6 +56,22 @@ class Card:
     standing: str
     deed: str
     button: str
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """That drydown holds the blower off: since when, and why."""
+
+    since: str
+    why: str
+
+
+def held_of(cut: Alarm | None, zone: tzinfo) -> Held | None:
+    """What the watcher's state says of the blower's supply, if it is cut."""
+    if cut is None:
+        return None
+    since = f"since {amounts.clock(cut['time'], zone)}"
+    return Held(since, f"It did so because of this: {SHEETS[cut['alarm'], 'value'].title}.")
 
 
 def cards_of(standing: list[Alarm], zone: tzinfo) -> tuple[Card, ...]:

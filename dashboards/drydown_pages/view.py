@@ -5,7 +5,7 @@ from datetime import tzinfo
 
 from drydown.config.model import Tank
 from drydown.texts import alarms, amounts
-from drydown_pages.cards import UNSEEN, Card, cards_of
+from drydown_pages.cards import UNSEEN, Card, Held, cards_of, held_of
 from drydown_pages.drawing import Drawing, draw
 from drydown_pages.facts import CANNOT_TELL, Fact, facts_of, litres, temperature
 from drydown_pages.headline import headline
@@ -39,6 +39,7 @@ class TankView:
     volume: str
     bubbling: bool
     facts: tuple[Fact, ...]
+    held: Held | None
     alarms: tuple[Card, ...]
     unwatched: tuple[str, ...]
 
@@ -67,6 +68,7 @@ def view_of(site: str, tank: Tank, state: State, zone: tzinfo) -> TankView:
         volume="? L" if volume == CANNOT_TELL else volume,
         bubbling=bool(value(state, "blower/running")),
         facts=tuple(facts_of(state)),
+        held=held_of(state["supply_cut"], zone),
         alarms=cards_of(state["alarms"], zone),
         unwatched=tuple(alarms.NOT_WATCHED.get(name, name) for name in state["not_watched"]),
     )

@@ -17,11 +17,16 @@ OPERATIONS = {
     "/api/v1/tanks/{tank}/events",
     "/api/v1/tanks/{tank}/series",
     "/api/v1/tanks/{tank}/lines",
+    "/api/v1/tanks/{tank}/readings.csv",
+    "/api/v1/tanks/{tank}/readings.sensml",
+    "/api/v1/tanks/{tank}/runs/{start}/archive",
+    "/metrics",
     "/api/v1/tanks/{tank}/runs",
     "/api/v1/tanks/{tank}/learned",
     "/api/v1/tanks/{tank}/learned/forget",
     "/api/v1/tanks/{tank}/alarms/{alarm}/acknowledge",
     "/api/v1/tanks/{tank}/alarms/{alarm}/reset",
+    "/api/v1/tanks/{tank}/supply/restore",
 }
 
 

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from drydown.commands import Acknowledge, Shelve
-from drydown_pages.cards import PRIORITIES, STANDINGS, cards_of
+from drydown_pages.cards import PRIORITIES, STANDINGS, cards_of, held_of
 from support.boathouse import AIRY, CELSIUS, at_rest, heron
 from support.tank_state import state_after
 
@@ -84,3 +84,12 @@ def test_the_unseen_comes_before_the_seen() -> None:
 @pytest.mark.parametrize("words", [*PRIORITIES.values(), *(text for text in STANDINGS.values() if text)])
 def test_words_are_words(words: str) -> None:
     assert words[0].isupper()
+
+
+def test_a_blower_that_is_held_off_is_told_with_since_when_and_why() -> None:
+    tank = heron(relay={"gpio": 24, "cuts_on": ["vent-closed"]})
+    held = held_of(state_after(tank, (30, CLOSED))["supply_cut"], UTC)
+    assert held
+    assert held.since == "since 12:00"
+    assert held.why == "It did so because of this: The blower runs and the vent is closed."
+    assert held_of(state_after(heron(), (30, CLOSED))["supply_cut"], UTC) is None

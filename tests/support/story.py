@@ -22,6 +22,7 @@ from drydown.effects import (
     LevelEvent,
     NoticeDue,
     StageChanged,
+    SupplyChanged,
 )
 from drydown.reading import Quality, Reading
 
@@ -149,4 +150,6 @@ def said(effect: Effect) -> str:
             return f"level {kind}"
         case StageChanged(stage=stage):
             return f"stage {stage}"
+        case SupplyChanged(cut=cut):
+            return "supply cut" if cut else "supply given back"
     return type(effect).__name__

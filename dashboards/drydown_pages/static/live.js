@@ -87,7 +87,8 @@ async function send(button) {
   const said = button.textContent;
   button.disabled = true;
   button.textContent = "Telling the board…";
-  const address = `/api/v1/tanks/${main.dataset.tank}/alarms/${alarm}/${deed}`;
+  const what = alarm ? `alarms/${alarm}` : "supply";
+  const address = `/api/v1/tanks/${main.dataset.tank}/${what}/${deed}`;
   const answer = await fetch(address, {
     method: "POST",
     headers: { "Content-Type": "application/json" },
