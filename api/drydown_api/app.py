@@ -1,4 +1,4 @@
-"""The web application: the API under /api/v1 and the pages, for one site."""
+"""The web application: the API under /api/v1 and the metrics, pages, for one site."""
 
 import importlib.metadata
 from collections.abc import AsyncIterator
@@ -13,7 +13,7 @@ from fastapi.staticfiles import StaticFiles
 from drydown.config.model import Site
 from drydown.store.read import StoreReader
 from drydown.store.schema import StoreError
-from drydown_api import door, events, history, learned, pages, tanks
+from drydown_api import door, events, export, history, learned, metrics, pages, tanks
 from drydown_api.access import Access
 from drydown_api.answers import HealthAnswer, ProblemAnswer
 from drydown_api.guard import Guard
@@ -50,7 +50,16 @@ def create_app(site: Site) -> FastAPI:
     answer_with_problems(app)
     app.add_middleware(GZipMiddleware, minimum_size=500)
     app.add_middleware(Guard, access=app.state.access)
-    for router in (events.router, tanks.router, history.router, learned.router, pages.router, door.router):
+    for router in (
+        events.router,
+        tanks.router,
+        history.router,
+        learned.router,
+        export.router,
+        metrics.router,
+        pages.router,
+        door.router,
+    ):
         app.include_router(router)
     app.mount("/static", StaticFiles(directory=STATIC))
 

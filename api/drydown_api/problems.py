@@ -14,7 +14,7 @@ from drydown_pages import render
 
 MEDIA_TYPE = "application/problem+json"
 
-FOR_PROGRAMS = ("/api/", "/openapi.json")
+FOR_PROGRAMS = ("/api/", "/openapi.json", "/metrics")
 """Paths whose problems are read by programs; all others are pages."""
 
 TITLES = {

@@ -111,7 +111,7 @@ def _serve(parser: argparse.ArgumentParser) -> None:
 
 
 def _replay(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("run", type=Path, metavar="RUN", help="a recorded run, .senml or .sensml")
+    parser.add_argument("run", type=Path, metavar="RUN", help="a recorded run: .senml, .sensml, or a .zip that the pages gave")
     _config(parser)
     parser.add_argument("--tank", metavar="NAME", help="the tank that the run is of, if the site has several")
     parser.add_argument(

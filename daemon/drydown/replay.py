@@ -3,11 +3,13 @@
 import argparse
 import json
 import sys
+from collections import deque
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from drydown.bus.recorded import Batch, read_run
 from drydown.clock import zone
+from drydown.commands import Command
 from drydown.config.load import load
 from drydown.config.model import Site, Tank
 from drydown.core import Core
@@ -15,16 +17,27 @@ from drydown.effects import Effect
 from drydown.errors import UserError
 from drydown.lines import line_of
 
+ENDING = ".zip"  # of a run's own file
+
 
 def main(args: argparse.Namespace) -> int:
     """Replay `args.run` with the tank of `args.config` that `args.tank` names, or its only one.
 
+    A run's own file (.zip) brings its tank with it.
+
     Prints one JSON object a line where `args.json` is set, else a report; draws it into the file `args.plot`,
     where that is set. Raises UserError.
     """
-    site = load(args.config)
-    tank = _tank(site, args.tank, args.config)
-    effects: Iterable[Effect] = replay(tank, read_run(args.run, f"{site.site}/{tank.name}/"))
+    if args.run.suffix == ENDING:
+        from drydown.archive import read_archive  # here, so that others need not wait for it
+
+        archive = read_archive(args.run)
+        tank, run, commands = archive.tank, archive.run, archive.commands
+    else:
+        site = load(args.config)
+        tank = _tank(site, args.tank, args.config)
+        run, commands = read_run(args.run, f"{site.site}/{tank.name}/"), []
+    effects: Iterable[Effect] = replay(tank, run, commands)
     if args.plot:
         effects = list(effects)
         _draw(effects, tank, args.plot)
@@ -35,16 +48,22 @@ def main(args: argparse.Namespace) -> int:
     return 0
 
 
-def replay(tank: Tank, run: Iterable[Batch]) -> Iterator[Effect]:
+def replay(
+    tank: Tank, run: Iterable[Batch], commands: Iterable[tuple[float, Command]] = ()
+) -> Iterator[Effect]:
     """All that a core decides over a recorded run; its clock is the Unix time of the recording.
 
-    Between two batches the core is asked again whenever one of its delays runs out.
+    Between two batches the core is asked again whenever one of its delays runs out. Commands come with the
+    first batch after them.
     """
-    core = Core(tank)
+    core, waiting = Core(tank), deque(commands)
     for batch in run:
         while core.due < batch.time:
             yield from core.step(core.due, (), ())
-        yield from core.step(batch.time, batch.readings, ())
+        told = []
+        while waiting and waiting[0][0] <= batch.time:
+            told.append(waiting.popleft()[1])
+        yield from core.step(batch.time, batch.readings, told)
 
 
 def _tank(site: Site, name: str | None, config: Path) -> Tank:

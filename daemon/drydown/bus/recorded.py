@@ -34,22 +34,28 @@ def read_run(path: Path, base_name: str) -> list[Batch]:
     Records of other tanks, and of things that are not read but worked out, are passed over. Raises
     RecordedError.
     """
+    return batches_of(_content(path), path.suffix, base_name, str(path))
+
+
+def batches_of(content: bytes, suffix: str, base_name: str, source: str) -> list[Batch]:
+    """The same for what a file with that suffix holds; `source` is what messages call it."""
     try:
-        records = _records(path)
+        records = _KINDS[suffix](content)
         _check_times(records)
         readings = [r for r in readings_of(records, base_name, float) if r.name in MEASURED]
     except SenmlError as error:
-        raise RecordedError(f"{path}: {error}") from None
+        raise RecordedError(f"{source}: {error}") from None
     if not readings:
-        raise RecordedError(f"{path} holds no readings of {base_name}, only of {_base_names(records)}")
+        raise RecordedError(f"{source} holds no readings of {base_name}, only of {_base_names(records)}")
     return [Batch(time, tuple(group)) for time, group in groupby(readings, key=attrgetter("time"))]
 
 
-def _records(path: Path) -> list[Record]:
+def _content(path: Path) -> bytes:
     if path.suffix not in _KINDS:
         ends = f"ends in {path.suffix}" if path.suffix else "has no ending"
         raise RecordedError(
-            f"{path} {ends}; allowed is a recorded run: .senml (one array) or .sensml (a stream)"
+            f"{path} {ends}; allowed is a recorded run: .senml (one array), .sensml (a stream) or .zip"
+            " (from the pages)"
         )
     try:
         if not path.is_file():
@@ -57,10 +63,9 @@ def _records(path: Path) -> list[Record]:
         size = path.stat().st_size
         if size > FILE.size:
             raise RecordedError(f"{path} has {size} bytes; allowed are {FILE.size}")
-        content = path.read_bytes()
+        return path.read_bytes()
     except OSError as error:
         raise RecordedError(f"{path} cannot be read: {error.strerror}") from None
-    return _KINDS[path.suffix](content)
 
 
 def _stream(content: bytes) -> list[Record]:
