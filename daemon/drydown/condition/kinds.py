@@ -158,7 +158,7 @@ STUCK = Fault(
     f"the same digits while others changed theirs {table.OTHERS_MOVED} times or more; temperatures of fuel "
     "and blower, and the level, are held to it only while the blower runs",
     f"{table.STUCK_AFTER / 60:g} min where its digits usually flicker (or {table.STUCK_FACTOR:g} times as "
-    "long as it usually takes one to change); else the time that stands in the second table",
+    "long as it usually takes one to change); else the time that stands below",
     "stuck at {now} for {minutes:.0f} min while others move: check that probe",
 )
 APART = Fault(
@@ -166,7 +166,7 @@ APART = Fault(
     Quality.DOUBTFUL,
     "after long rest two temperatures differ, on average over hours, by more than both sensors may err and "
     "more than the slower one can trail behind; both are doubted, unless a third tells which is wrong",
-    "the time that stands in the third table",
+    "the time that stands below",
     "over {hours:.0f} h at rest it was {apart} {way} {other} on average, where they should agree: "
     "hold both in the same water, and correct or replace the one that is wrong",
 )
