@@ -2,6 +2,7 @@
 
 from bench import (
     alarm_latency_p99,
+    condition_us,
     record_ratio,
     replay_speed,
     rss,
@@ -17,6 +18,7 @@ FIGURES = {
         replay_speed.FIGURE,
         step_p99.FIGURE,
         watch_cpu.FIGURE,
+        condition_us.FIGURE,
         tanks_50.CPU,
         tanks_50.STEP,
         alarm_latency_p99.FIGURE,
