@@ -106,8 +106,10 @@ class Recorder:
 
     def _take_pack(self, topics: TankTopics, payload: bytes) -> tuple[int, int]:
         pack = intake.pack(payload, topics.base_name)
-        refused = self._store.add_rows(topics.tank, pack.rows)
-        self._store.add_judgements(topics.tank, pack.judgements)
+        refused: list[str] = []
+        for part in pack.parts:
+            refused += self._store.add_rows(topics.tank, part.rows, part.mark)
+            self._store.add_judgements(topics.tank, part.judgements, part.mark)
         for misfit in refused + pack.refused:
             if misfit not in self._misfits and len(self._misfits) < 100:
                 self._misfits.add(misfit)

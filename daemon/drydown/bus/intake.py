@@ -6,12 +6,13 @@ up reads hundreds of thousands of rows a second; any other valid SenML goes thro
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, NoReturn
 
 from drydown.bus.records import QUALITY
-from drydown.bus.wire import BATCH, FIRST
+from drydown.bus.wire import BATCH, CLOCK, FIRST
+from drydown.timeline import Mark, mark_of
 
 LARGEST = 1_000_000  # bytes of one message
 LONGEST_NAME = 100
@@ -39,14 +40,35 @@ class Judgement:
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """What one clock labelled; `mark` is None where the sender does not say which."""
+
+    mark: Mark | None
+    rows: list[Row]
+    judgements: list[Judgement]
+
+
+@dataclass(frozen=True, slots=True)
 class Pack:
-    """Rows of one message, and the batch numbers that it covers (0, 0 where it has none)."""
+    """Rows of one message, and the batch numbers that it covers (0, 0 where it has none).
+
+    `parts` hold the rows and judgements in order, cut where another clock labelled them.
+    """
 
     first: int
     last: int
-    rows: list[Row]
-    judgements: list[Judgement]
+    parts: list[Part]
     refused: list[str]
+
+    @property
+    def rows(self) -> list[Row]:
+        """All of them."""
+        return [row for part in self.parts for row in part.rows]
+
+    @property
+    def judgements(self) -> list[Judgement]:
+        """All of them."""
+        return [judged for part in self.parts for judged in part.judgements]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +81,7 @@ class Happening:
     time: int
     key: str
     body: str
+    mark: Mark | None = None
 
 
 def pack(payload: bytes, base_name: str) -> Pack:
@@ -73,11 +96,7 @@ def pack(payload: bytes, base_name: str) -> Pack:
         raise UnreadableError(f'the base name ("bn") is not {base_name!r}')
     first, last = _numbers(records)
     rows, refused = _rows(records)
-    judged = [row for row in rows if row[2] is TEXT and row[0].endswith(QUALITY)]
-    if judged:
-        rows = [row for row in rows if row not in judged]
-    judgements = [found for row in judged if (found := _judgement(row))]
-    return Pack(first, last, rows, judgements, refused)
+    return Pack(first, last, list(_parts(rows, refused)), refused)
 
 
 def happening(payload: bytes, tank: str) -> Happening:
@@ -86,6 +105,7 @@ def happening(payload: bytes, tank: str) -> Happening:
     if not isinstance(body, dict):
         raise UnreadableError("an event is a JSON object")
     first, last = _whole(body.pop("first", 0)), _whole(body.pop("batch", 0))
+    mark = _mark(body.pop("clock", None))
     kind, time = body.get("kind"), body.get("time")
     if not isinstance(kind, str) or isinstance(time, bool) or not isinstance(time, int | float):
         raise UnreadableError('an event has a "kind" (text) and a "time" (Unix seconds)')
@@ -93,13 +113,43 @@ def happening(payload: bytes, tank: str) -> Happening:
         raise UnreadableError("the time of the event is out of bounds")
     milliseconds = round(time * 1000)
     key = _key(tank, kind, milliseconds, body)
-    return Happening(first, last, _storable(kind), milliseconds, key, json.dumps(body))
+    return Happening(first, last, _storable(kind), milliseconds, key, json.dumps(body), mark)
 
 
 def _key(tank: str, kind: str, milliseconds: int, body: Mapping[str, Any]) -> str:
     """The same for the same happening: what it is about, and when it was."""
     about = [str(body[field]) for field in ("key", "alarm", "change", "stage", "command") if field in body]
     return _storable("/".join([tank, kind, str(milliseconds), *about]))
+
+
+def _mark(text: Any) -> Mark | None:
+    if text is None:
+        return None
+    try:
+        return mark_of(str(text))
+    except ValueError as error:
+        raise UnreadableError(f"the clock of the event: {error}") from None
+
+
+def _parts(rows: list[Row], refused: list[str]) -> Iterator[Part]:
+    part = Part(None, [], [])
+    for row in rows:
+        if row[2] is not TEXT:
+            part.rows.append(row)
+        elif row[0] == CLOCK:
+            if part.rows or part.judgements:
+                yield part
+            try:
+                part = Part(mark_of(row[5] or ""), [], [])
+            except ValueError as error:
+                part = Part(None, [], [])
+                refused.append(f"{CLOCK}: {error}")
+        elif row[0].endswith(QUALITY):
+            part.judgements.extend(filter(None, [_judgement(row)]))
+        else:
+            part.rows.append(row)
+    if part.rows or part.judgements:
+        yield part
 
 
 def _storable(text: str) -> str:

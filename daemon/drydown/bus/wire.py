@@ -2,7 +2,8 @@
 
 Readings and estimates are SenML packs (`records`); events are JSON objects. Every message carries the numbers
 it covers (`spool`): a pack as its first two records, `batch` and `batch/first`, an event as the keys `batch`
-and `first`.
+and `first`. What was labelled by a board's own clock says so (`timeline`): a record `batch/clock`, good until
+the next one, or the key `clock` of an event.
 """
 
 import json
@@ -14,8 +15,9 @@ from drydown.bus.senml_json import encode
 from drydown.bus.spool import EVENT, Message
 from drydown.estimate.result import Estimate
 from drydown.reading import Reading
+from drydown.timeline import Mark
 
-BATCH, FIRST = "batch", "batch/first"
+BATCH, FIRST, CLOCK = "batch", "batch/first", "batch/clock"
 
 Clock = Callable[[float], float]
 """From the core's clock to Unix time, both in s."""
@@ -23,19 +25,26 @@ Clock = Callable[[float], float]
 _encode = json.JSONEncoder(separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode
 
 
-def readings(batch: Iterable[Reading], to_unix: Clock) -> bytes:
-    """The SenML records of some readings, without the brackets around them."""
-    return encode(record for reading in batch for record in records_of_reading(reading, to_unix))[1:-1]
+def readings(batch: Iterable[Reading], to_unix: Clock, mark: Mark | None = None) -> bytes:
+    """The SenML records of some readings, without the brackets around them; `mark` is that of the clock."""
+    records = (record for reading in batch for record in records_of_reading(reading, to_unix))
+    return _marked(encode(records)[1:-1], mark)
 
 
-def estimate(belief: Estimate, to_unix: Clock) -> bytes:
-    """The SenML records of an estimate, without the brackets around them."""
-    return encode(records_of_estimate(belief, to_unix))[1:-1]
+def estimate(belief: Estimate, to_unix: Clock, mark: Mark | None = None) -> bytes:
+    """The SenML records of an estimate, without the brackets around them; `mark` is that of the clock."""
+    return _marked(encode(records_of_estimate(belief, to_unix))[1:-1], mark)
 
 
-def event(body: Mapping[str, Any]) -> bytes:
-    """An event as JSON, without the braces around it."""
-    return _encode(body)[1:-1].encode()
+def event(body: Mapping[str, Any], mark: Mark | None = None) -> bytes:
+    """An event as JSON, without the braces around it; `mark` is that of the clock."""
+    return _encode({**body, "clock": str(mark)} if mark else body)[1:-1].encode()
+
+
+def _marked(records: bytes, mark: Mark | None) -> bytes:
+    if mark is None or not records:
+        return records
+    return b'{"n":"%b","vs":"%b"},%b' % (CLOCK.encode(), str(mark).encode(), records)
 
 
 def payload(message: Message, base_name: str) -> bytes:

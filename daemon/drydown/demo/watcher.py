@@ -39,7 +39,7 @@ class DemoWatcher:
         self._tank = site.tank[0]
         self._tell, self._check = tell, check
         self._now = 0.0
-        self._clock = Clock(boot=lambda: self._now)
+        self._clock = Clock(boot=lambda: self._now, synchronised=lambda: True, name=f"demo{time.time():.0f}")
         self._scenario = story_of(self._tank)
         self._live = LiveTank(self._scenario)
         self._core = Core(self._tank)

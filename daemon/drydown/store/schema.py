@@ -1,13 +1,15 @@
 """The shape of the SQLite store, and how one is opened: made when absent, refused when it is not ours."""
 
+import logging
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 from drydown.errors import UserError
+from drydown.store.migrate import migrate
 
-VERSION = 1
+VERSION = 2  # `migrate` knows the way from each earlier one
 APPLICATION = 0x64727964  # "dryd": marks the file as ours (PRAGMA application_id)
 
 COMMIT_AFTER = 5.0  # s: readings are committed at least this often, which is also what a power cut may cost
@@ -31,7 +33,8 @@ CREATE TABLE reading (
     text TEXT,
     quality INTEGER,
     reason TEXT,
-    PRIMARY KEY (series, time)
+    clock INTEGER NOT NULL DEFAULT 0,   -- that the time is by; two starts of a board may count alike
+    PRIMARY KEY (series, time, clock)
 ) WITHOUT ROWID;
 CREATE TABLE event (
     id INTEGER PRIMARY KEY,
@@ -39,14 +42,27 @@ CREATE TABLE event (
     kind TEXT NOT NULL,
     time INTEGER NOT NULL,          -- Unix time in milliseconds
     key TEXT NOT NULL UNIQUE,       -- the same happening has the same key, however often it is sent
-    body TEXT NOT NULL              -- JSON
+    body TEXT NOT NULL,             -- JSON
+    clock INTEGER NOT NULL DEFAULT 0    -- that the time is by
 );
 CREATE INDEX event_when ON event (tank, time);
+CREATE TABLE clock (                -- what a board's clock knew of one start of it: see timeline.Mark
+    id INTEGER PRIMARY KEY,         -- 0, which stands here never, is a time that nobody doubts
+    tank TEXT NOT NULL,
+    boot TEXT NOT NULL,
+    "offset" INTEGER NOT NULL,      -- milliseconds, as all of these
+    at INTEGER NOT NULL,
+    since INTEGER NOT NULL,
+    sure INTEGER NOT NULL           -- 0: taken before anybody set the clock
+);
 CREATE TABLE recorded (
     tank TEXT PRIMARY KEY,
     batch INTEGER NOT NULL          -- every batch up to this one is in the store
 ) WITHOUT ROWID;
 """
+
+
+log = logging.getLogger(__name__)
 
 
 class StoreError(UserError):
@@ -125,7 +141,16 @@ def _prepare(connection: sqlite3.Connection, path: Path) -> None:
     _check_ours(connection, path)
     connection.execute("PRAGMA journal_mode = WAL")
     connection.execute("PRAGMA synchronous = FULL")
-    if _pragma(connection, "user_version") == 0:
+    version = _pragma(connection, "user_version")
+    if 0 < version < VERSION:
+        log.info(
+            "%s: brought from version %d to %d of the store; a large one takes minutes",
+            path,
+            version,
+            VERSION,
+        )
+        migrate(connection, version)
+    if version == 0:
         connection.executescript(
             f"BEGIN IMMEDIATE; {TABLES} PRAGMA application_id = {APPLICATION};"
             f" PRAGMA user_version = {VERSION}; COMMIT;"

@@ -7,7 +7,9 @@ from typing import NamedTuple
 
 from drydown.bus.intake import BOOLEAN, LONGEST_NAME, NUMBER, Happening, Judgement, Row
 from drydown.bus.records import QUANTITIES
+from drydown.store.clocks import Clocks, Place, as_told, moved, rekeyed
 from drydown.store.schema import QUALITIES, StoreError, explain, open_for_writing
+from drydown.timeline import Mark
 
 MOST_SERIES = 1000  # of one tank: what a flood of invented names can't pass
 
@@ -18,8 +20,8 @@ class _SeriesKey(NamedTuple):
     kind: str
 
 
-Stored = tuple[int, int, float | bool | None, str | None]
-"""series, Unix time in milliseconds, value, text: a row of the table `reading`"""
+Stored = tuple[int, int, int, float | bool | None, str | None]
+"""series, clock, Unix time in milliseconds, value, text: a row of the table `reading`"""
 
 
 class StoreWriter:
@@ -32,9 +34,12 @@ class StoreWriter:
         self._file = path.stat().st_ino
         self._series: dict[str, dict[str, _SeriesKey]] = {}
         self._rows: list[Stored] = []
-        self._judgements: list[tuple[int, int, int, str]] = []
-        self._events: list[tuple[str, str, int, str, str]] = []
+        self._judgements: list[tuple[int, int, int, int, str]] = []
+        self._events: list[tuple[str, str, int, int, str, str]] = []
+        self._written = 0  # of them, and not committed
         self._begun = False
+        with _Explained(path):
+            self._clocks = Clocks(self._connection)
         for id_, tank, name, unit, kind in self._connection.execute(
             "SELECT id, tank, name, unit, kind FROM series"
         ):
@@ -43,34 +48,42 @@ class StoreWriter:
     @property
     def waiting(self) -> int:
         """How many rows and events a commit would write."""
-        return len(self._rows) + len(self._judgements) + len(self._events)
+        return self._written + len(self._rows) + len(self._judgements) + len(self._events)
 
-    def add_rows(self, tank: str, rows: Iterable[Row]) -> list[str]:
-        """Take rows in; returns a sentence for each that does not fit its series. Raises StoreError."""
+    def add_rows(self, tank: str, rows: Iterable[Row], mark: Mark | None = None) -> list[str]:
+        """Take rows in; returns a sentence for each that does not fit its series. Raises StoreError.
+
+        `mark` is that of the clock that labelled them.
+        """
         known = self._series.setdefault(tank, {})
+        place = self._placing(tank, mark)
         refused: list[str] = []
         for name, unit, kind, time, value, text in rows:
             key = known.get(name) or self._new_series(tank, name, unit, kind)
             if key is None or key.unit != unit or key.kind != kind:
                 refused.append(_misfit(tank, name, unit, kind, key))
                 continue
-            self._rows.append((key.id, time, value, text))
+            self._rows.append((key.id, *place(time), value, text))
         return refused
 
-    def add_judgements(self, tank: str, judgements: Iterable[Judgement]) -> None:
+    def add_judgements(self, tank: str, judgements: Iterable[Judgement], mark: Mark | None = None) -> None:
         """Take in which readings are doubtful or bad, and why. Raises StoreError."""
         known = self._series.setdefault(tank, {})
+        place = self._placing(tank, mark)
         for judged in judgements:
             quantity = QUANTITIES.get(judged.name)
             unit = quantity.unit if quantity else None
             kind = BOOLEAN if quantity and quantity.is_boolean else NUMBER
             key = known.get(judged.name) or self._new_series(tank, judged.name, unit, kind)
             if key:
-                self._judgements.append((key.id, judged.time, QUALITIES.index(judged.quality), judged.reason))
+                quality = QUALITIES.index(judged.quality)
+                self._judgements.append((key.id, *place(judged.time), quality, judged.reason))
 
     def add_event(self, tank: str, event: Happening) -> None:
-        """Take an event in."""
-        self._events.append((tank, event.kind, event.time, event.key, event.body))
+        """Take an event in. Raises StoreError."""
+        clock, time = self._placing(tank, event.mark)(event.time)
+        key, body = rekeyed(event.key, event.time, time), moved(event.body, time - event.time)
+        self._events.append((tank, event.kind, clock, time, key, body))
 
     def cursors(self) -> dict[str, int]:
         """The batch up to which everything of a tank is committed. Raises StoreError."""
@@ -82,31 +95,14 @@ class StoreWriter:
         self._check_still_there()
         with _Explained(self._path):
             self._begin()
-            execute, many = self._connection.execute, self._connection.executemany
-            many(
-                "INSERT INTO reading (series, time, value, text) VALUES (?, ?, ?, ?)"
-                " ON CONFLICT (series, time) DO NOTHING",
-                self._rows,
-            )
-            many(
-                "INSERT INTO reading (series, time, quality, reason) VALUES (?, ?, ?, ?)"
-                " ON CONFLICT (series, time) DO UPDATE"
-                " SET quality = excluded.quality, reason = excluded.reason",
-                self._judgements,
-            )
-            many(
-                "INSERT INTO event (tank, kind, time, key, body) VALUES (?, ?, ?, ?, ?)"
-                " ON CONFLICT (key) DO NOTHING",
-                self._events,
-            )
-            many(
+            self._write()
+            self._connection.executemany(
                 "INSERT INTO recorded (tank, batch) VALUES (?, ?)"
                 " ON CONFLICT (tank) DO UPDATE SET batch = excluded.batch",
                 cursors.items(),
             )
-            execute("COMMIT")
-        self._begun = False
-        self._rows, self._judgements, self._events = [], [], []
+            self._connection.execute("COMMIT")
+        self._begun, self._written = False, 0
 
     def close(self) -> None:
         """Let the file go. What was not committed is not written."""
@@ -119,6 +115,37 @@ class StoreWriter:
         except OSError:
             pass
         raise StoreError(f"{self._path}: the store was moved or removed while in use; a new one is made.")
+
+    def _placing(self, tank: str, mark: Mark | None) -> Place:
+        if mark is None:
+            return as_told
+        if self._clocks.is_news(tank, mark):
+            with _Explained(self._path):
+                self._begin()
+                self._write()  # what waits may have to be moved too
+                self._clocks.learn(tank, mark)
+        return self._clocks.placing(tank, mark)
+
+    def _write(self) -> None:
+        many = self._connection.executemany
+        many(
+            "INSERT INTO reading (series, clock, time, value, text) VALUES (?, ?, ?, ?, ?)"
+            " ON CONFLICT (series, time, clock) DO NOTHING",
+            self._rows,
+        )
+        many(
+            "INSERT INTO reading (series, clock, time, quality, reason) VALUES (?, ?, ?, ?, ?)"
+            " ON CONFLICT (series, time, clock) DO UPDATE"
+            " SET quality = excluded.quality, reason = excluded.reason",
+            self._judgements,
+        )
+        many(
+            "INSERT INTO event (tank, kind, clock, time, key, body) VALUES (?, ?, ?, ?, ?, ?)"
+            " ON CONFLICT (key) DO NOTHING",
+            self._events,
+        )
+        self._written += len(self._rows) + len(self._judgements) + len(self._events)
+        self._rows, self._judgements, self._events = [], [], []
 
     def _begin(self) -> None:
         if not self._begun:

@@ -1,6 +1,5 @@
 """What a tank's core decides goes out here: to the broker, the pages, the phone, and the log."""
 
-import json
 import logging
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, Protocol
@@ -12,7 +11,7 @@ from drydown.bus.broker import place
 from drydown.bus.counter import Counter
 from drydown.bus.publisher import CAPACITY, Publisher
 from drydown.bus.topics import TankTopics
-from drydown.clock import Clock
+from drydown.clock import Clock, Label
 from drydown.commands import Command, Part
 from drydown.config.model import Site
 from drydown.core import Core
@@ -67,6 +66,7 @@ class Voice:
         self._broker = site.broker
         self._topics = TankTopics(site.site, self._name)
         self._snapshot = Snapshot()
+        self._label = clock.label  # that what is being said is labelled with
         self._unsaid: list[Reading] = []
         self._advised: Estimate | None = None  # whose advice was said last
         counter = Counter(site.folder / f"batches-{self._name}")
@@ -107,7 +107,8 @@ class Voice:
 
     def say(self, effects: Iterable[Effect]) -> list[Line]:
         """Tell everybody, readings excepted: they gather for `say_readings`."""
-        lines = [line_of(effect, self._clock.to_unix) for effect in effects]
+        self._label = self._clock.label
+        lines = [line_of(effect, self._label.to_unix) for effect in effects]
         for effect, line in zip(effects, lines, strict=True):
             self._say_one(effect, line)
             self._snapshot.take(line)
@@ -122,7 +123,8 @@ class Voice:
     def say_readings(self) -> None:
         """Publish the readings that have gathered."""
         if self._unsaid:
-            body = wire.readings(self._unsaid, self._clock.to_unix)
+            label = self._clock.label
+            body = wire.readings(self._unsaid, label.to_unix, label.mark)
             self._unsaid.clear()
             self._publisher.say_series(self._topics.readings, body)
 
@@ -130,10 +132,11 @@ class Voice:
         """Have it recorded that a person told the core something, so that it can be relived."""
         order = order_of(command)
         if order:
-            line = {"kind": "command", "time": round(self._clock.to_unix(time), 3)} | order
+            self._label = self._clock.label
+            line = {"kind": "command", "time": round(self._label.to_unix(time), 3)} | order
             log.info("%s: %s by %s", self._name, order["command"], order["who"])
             self._outlets.line(self._name, line)
-            self._publisher.say_event(self._topics.run, wire.event(line), retain=False)
+            self._record(self._topics.run, line, retain=False)
 
     def troubles(self) -> Mapping[Part, str]:
         """What does not work on the way to the record."""
@@ -151,39 +154,42 @@ class Voice:
             case Conditioned(reading=reading) | Derived(reading=reading):
                 self._unsaid.append(reading)
             case Estimated(estimate=belief):
-                body = wire.estimate(belief, self._clock.to_unix)
+                body = wire.estimate(belief, self._label.to_unix, self._label.mark)
                 self._publisher.say_series(self._topics.estimates, body)
                 self._say_advice(belief, line)
             case AlarmChanged(alarm=name):
                 topic = self._topics.alarm(name)
-                self._publisher.say_event(topic, wire.event(line), retain=True)
+                self._record(topic, line, retain=True)
                 if self._core.panel.alarms[name].state in QUIET:
                     self._publisher.clear(topic)
                 level = logging.WARNING if effect.change is Change.RAISED else logging.INFO
                 log.log(level, "%s: %s %s: %s", self._name, name, line["change"], line["message"])
             case NoticeDue():
                 self._outlets.notice(self._name, effect, line["time"])
-                self._publisher.say_event(self._topics.run, wire.event(line), retain=False)
+                self._record(self._topics.run, line, retain=False)
             case SupplyChanged(cut=cut, alarm=alarm):
-                self._publisher.say_event(self._topics.run, wire.event(line), retain=False)
+                self._record(self._topics.run, line, retain=False)
                 done = "cut, because of" if cut else "given back after"
                 log.warning("%s: the blower's supply is %s %s", self._name, done, alarm)
             case LevelEvent(kind=kind, volume=volume):
-                self._publisher.say_event(self._topics.run, wire.event(line), retain=False)
+                self._record(self._topics.run, line, retain=False)
                 log.info("%s: %s of %.1f L", self._name, kind, volume.median * 1000)
             case Taught(lesson=lesson):
-                self._publisher.say_event(self._topics.run, wire.event(line), retain=False)
+                self._record(self._topics.run, line, retain=False)
                 log.info("%s: kept for the next run: what %d runs taught of it", self._name, lesson.runs)
             case _:
-                self._publisher.say_event(self._topics.run, wire.event(line), retain=True)
+                self._record(self._topics.run, line, retain=True)
                 log.info("%s: %s", self._name, line["stage"])
+
+    def _record(self, topic: str, line: Line, *, retain: bool) -> None:
+        self._publisher.say_event(topic, wire.event(line, self._label.mark), retain)
 
     def _say_advice(self, belief: Estimate, line: Line) -> None:
         """Have advice and plan recorded when they change."""
         if self._advised is None or differs(self._advised, belief):
             self._advised = belief
             told = {"kind": "advised"} | {name: line[name] for name in ("time", "advice", "plan")}
-            self._publisher.say_event(self._topics.run, wire.event(told), retain=False)
+            self._record(self._topics.run, told, retain=False)
 
     def _retained(self) -> Mapping[str, bytes]:
         """What last happened to each alarm, in the place of what an earlier watcher left; empty where all is
@@ -192,8 +198,14 @@ class Voice:
         As it was said the first time, so that a recorder knows it again.
         """
         alarms = self._core.panel.alarms
-        changes = {name: last_change(alarm, self._clock.to_unix) for name, alarm in alarms.items()}
-        return {
-            self._topics.alarm(name): json.dumps(line).encode() if line else b""
-            for name, line in changes.items()
-        }
+        label = self._clock.label
+        changes = {name: last_change(alarm, label.to_unix) for name, alarm in alarms.items()}
+        return {self._topics.alarm(name): _alone(line, label) for name, line in changes.items()}
+
+
+def _alone(line: Line | None, label: Label) -> bytes:
+    """A message without numbers; what is older than the board's start has its time from another clock."""
+    if line is None:
+        return b""
+    mark = label.mark if line["time"] >= label.to_unix(0.0) else None
+    return b"{%b}" % wire.event(line, mark)
