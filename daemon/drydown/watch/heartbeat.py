@@ -10,6 +10,7 @@ from drydown.config.model import Notices
 from drydown.errors import UserError
 
 EVERY = 60.0  # s
+LOOK = 1.0  # s between two looks whether a call is due
 PATIENCE = 10.0  # s for an answer
 
 log = logging.getLogger(__name__)
@@ -49,12 +50,16 @@ class Heartbeat:
 
     def _run(self) -> None:
         due = time.monotonic()
-        while not self._stopping.wait(max(0.0, due - time.monotonic())):
-            due = max(due + self._every, time.monotonic())
+        while not self._stopping.wait(min(LOOK, self._every)):
+            if time.monotonic() < due:
+                continue
             if self._is_well():
+                due = time.monotonic() + self._every
                 self._tell(self._call())
-            else:
-                self._tell("not called, because something on the way from probe to notice does not go round")
+            elif time.monotonic() > due + self._every:
+                self._tell(
+                    "not called, because something between the probes and the notices does not go round"
+                )
 
     def _call(self) -> str:
         """What went wrong, without any part of the address, which may be a secret."""
