@@ -21,7 +21,11 @@ KITS = {"basic": BASIC, "air": AIR, "discharge": DISCHARGE}
 
 def draw(seed: int, kit: str) -> tuple[Scenario, float]:
     """The scenario of a seed with the probes of a kit (a key of KITS), and the blower's rated flow, m³/s."""
-    dice = Random(f"drydown {seed}")  # a string seeds the same on every platform
+    return drawn(Random(f"drydown {seed}"), kit)  # a string seeds the same on every platform
+
+
+def drawn(dice: Random, kit: str) -> tuple[Scenario, float]:
+    """The same with any dice."""
     duration = 600.0 * round(dice.uniform(14.0, 26.0))
     room, humidity = _air(dice)
     temperature = ZERO_CELSIUS + dice.uniform(11.0, 51.0)
