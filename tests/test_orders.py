@@ -13,6 +13,7 @@ from drydown.commands import (
     Drain,
     Draw,
     Forget,
+    Note,
     Part,
     Reset,
     RestoreSupply,
@@ -36,6 +37,7 @@ from drydown.run.stages import Stage
         Drain("Wren"),
         Forget("Wren"),
         RestoreSupply("Wren"),
+        Note("opened the window: 5 °C outside", "Wren"),
     ],
 )
 def test_a_command_is_the_same_after_its_way_as_a_line(command: Command) -> None:

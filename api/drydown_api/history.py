@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from dataclasses import asdict
 from http import HTTPStatus
 from itertools import islice
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import StreamingResponse
@@ -74,6 +74,19 @@ def lines(request: Request, tank: TankOf, start: UnixTime, end: UnixTime) -> Str
                 yield piece
 
     return StreamingResponse(said(), media_type="application/x-ndjson")
+
+
+@router.get("/happenings", responses=PROBLEMS)
+def happenings(
+    tank: TankOf,
+    reader: Reader,
+    start: UnixTime = 0,
+    end: UnixTime = 1e11,
+    kind: Annotated[list[Name], Query(description="only these kinds", max_length=20)] = [],  # noqa: B006
+    limit: Annotated[int, Query(ge=1, le=10000)] = 1000,
+) -> list[dict[str, Any]]:
+    """What happened: stages, alarms, notices, commands, tests and notes; the newest `limit`, oldest first."""
+    return [event.body for event in reader.events(tank.name, start, end, kind, limit)]
 
 
 @router.get("/runs", responses=PROBLEMS)

@@ -1,20 +1,18 @@
 """Routes to what runs taught of a tank and its blower: told from the store, forgotten by the watcher."""
 
 from http import HTTPStatus
-from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter
 
-from drydown.bus.local_client import WatcherAwayError, WatcherError, ask_async
 from drydown.clock import zone
 from drydown.config.model import Tank
 from drydown.estimate.lesson import UNKNOWNS, quantities
 from drydown.store.lessons import Kept, kept_lesson
 from drydown.texts import learned as texts
-from drydown_api.answers import DoneAnswer, LearnedAnswer, LearnedQuantityAnswer
+from drydown_api.answers import LearnedAnswer, LearnedQuantityAnswer
 from drydown_api.history import Reader
-from drydown_api.problems import ProblemError, documented
-from drydown_api.tanks import TankOf, WhoBody
+from drydown_api.problems import documented
+from drydown_api.tanks import TankOf
 
 router = APIRouter(prefix="/api/v1/tanks/{tank}/learned", tags=["learned"])
 
@@ -36,22 +34,6 @@ def learned(tank: TankOf, reader: Reader) -> LearnedAnswer:
         said=list(_said(kept, tank)),
         quantities=list(_quantities(kept, tank)),
     )
-
-
-@router.post("/forget", responses=documented(HTTPStatus.BAD_REQUEST, NONE, WRONG, AWAY))
-async def forget(request: Request, tank: TankOf, body: WhoBody) -> DoneAnswer:
-    """Nothing of what runs taught is used any more: for another blower, or when the estimate goes astray.
-
-    While the blower runs the estimate begins anew at once, and needs some minutes to know something again.
-    """
-    order: dict[str, Any] = {"command": "forget", "who": body.who}
-    try:
-        await ask_async(request.app.state.site.socket_path, "command", tank=tank.name, command=order)
-    except WatcherAwayError as error:
-        raise ProblemError(AWAY, str(error)) from error
-    except WatcherError as error:
-        raise ProblemError(AWAY, f"{error} Try again in a minute.") from error
-    return DoneAnswer(done=True)
 
 
 def _said(kept: Kept, tank: Tank) -> tuple[str, ...]:

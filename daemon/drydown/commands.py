@@ -88,6 +88,14 @@ class Forget:
     who: str
 
 
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What somebody wants to remember of this moment. It changes nothing."""
+
+    text: str
+    who: str
+
+
 class Part(StrEnum):
     """The parts of drydown that can fail without taking the watcher with them."""
 
@@ -100,6 +108,7 @@ class Part(StrEnum):
     ESTIMATE = "estimate"
     WATCH = "watch"  # watching itself failed, and began anew
     PROBES = "probes"  # somebody sends readings that cannot be used
+    DOUBT = "doubt"  # probes that must agree do not
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +137,7 @@ Command = (
     | Drain
     | Forget
     | RestoreSupply
+    | Note
     | Degraded
     | Mended
 )

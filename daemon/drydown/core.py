@@ -11,6 +11,7 @@ from functools import partial
 
 from drydown.airing import Airing
 from drydown.alarms.kept import Memory
+from drydown.alarms.lifecycle import Refusal
 from drydown.alarms.panel import Panel
 from drydown.alarms.telling import Telling
 from drydown.blowing import Blowing
@@ -115,6 +116,15 @@ class Core:
         self.panel, self._telling, self.supply = failed.panel, failed._telling, failed.supply
         self.scene.degraded |= failed.scene.degraded
 
+    def refusal(self, command: Command) -> Refusal | None:
+        """Why a command would change nothing now; None where it would do something."""
+        match command:
+            case Acknowledge() | Shelve() | Unshelve() | Reset():
+                return self.panel.refusal(command)
+            case RestoreSupply():
+                return self.supply.refusal(self.panel.standing)
+        return None
+
     def kept(self) -> Memory:
         """What has to be known of the alarms after a restart."""
         return Memory(self.panel.kept(), dict(self._telling.told), self.supply.cut)
@@ -151,6 +161,7 @@ class Core:
         for reading in judged:
             yield Conditioned(self._filing.place(now, reading))
             yield from self.faults.tried(partial(self._take, reading), nothing)
+        self._note_doubts()
         for command in commands:
             yield from self._obey(now, command)
         self.picture.advance()
@@ -240,6 +251,14 @@ class Core:
     def _unblown(self) -> tuple[Derived, ...]:
         self._blowing = Blowing(self._priors.cross_section)
         return ()
+
+    def _note_doubts(self) -> None:
+        """That probes contradict each other is told, since nothing else would tell of it."""
+        reason = self._condition.pairs.reason
+        if reason:
+            self.scene.degraded[Part.DOUBT] = reason
+        else:
+            self.scene.degraded.pop(Part.DOUBT, None)
 
     def _take(self, reading: Reading) -> tuple[Derived | LevelEvent, ...]:
         return tuple(self.picture.take(reading, self.batch.stage))

@@ -11,6 +11,7 @@ from drydown.commands import (
     Drain,
     Draw,
     Forget,
+    Note,
     Reset,
     RestoreSupply,
     Shelve,
@@ -22,6 +23,7 @@ from drydown.run.stages import Stage
 Order = dict[str, Any]
 
 LONGEST_NAME = 64
+LONGEST_NOTE = 500
 ABOUT_ALARMS: Mapping[str, Callable[[str, str], Command]] = {
     "acknowledge": Acknowledge,
     "unshelve": Unshelve,
@@ -33,7 +35,7 @@ BY_NAME_ALONE: Mapping[str, Callable[[str], Command]] = {
     "forget": Forget,
     "restore-supply": RestoreSupply,
 }
-NAMES = (*ABOUT_ALARMS, *BY_NAME_ALONE, "shelve", "correct-stage", "bench-test")
+NAMES = (*ABOUT_ALARMS, *BY_NAME_ALONE, "shelve", "correct-stage", "bench-test", "note")
 LONGEST_SHELVING = 86_400.0  # s
 GREATEST_CONTENT = 0.5  # mass fraction that a bench test of fuel may find
 
@@ -65,6 +67,8 @@ def order_of(command: Command) -> Order | None:
             return {"command": "forget", "who": who}
         case RestoreSupply(who=who):
             return {"command": "restore-supply", "who": who}
+        case Note(text=text, who=who):
+            return {"command": "note", "text": text, "who": who}
     return None
 
 
@@ -77,6 +81,8 @@ def command_of(order: Mapping[str, Any]) -> Command:
         return BY_NAME_ALONE[name](who)
     if name == "shelve":
         return Shelve(_name(order, "alarm"), who, _number(order, "duration", 1.0, LONGEST_SHELVING))
+    if name == "note":
+        return Note(_text(order, "text", LONGEST_NOTE), who)
     if name == "correct-stage":
         return CorrectStage(Stage(_one_of(order, "stage", tuple(Stage))), who)
     quantity = _one_of(order, "quantity", ("methanol", "water"))
@@ -85,9 +91,13 @@ def command_of(order: Mapping[str, Any]) -> Command:
 
 
 def _name(order: Mapping[str, Any], field: str) -> str:
+    return _text(order, field, LONGEST_NAME)
+
+
+def _text(order: Mapping[str, Any], field: str, longest: int) -> str:
     value = order.get(field)
-    if not isinstance(value, str) or not value.isprintable() or not 0 < len(value) <= LONGEST_NAME:
-        _refuse(field, f"a text of 1 to {LONGEST_NAME} characters")
+    if not isinstance(value, str) or not value.isprintable() or not 0 < len(value) <= longest:
+        _refuse(field, f"a text of 1 to {longest} characters")
     return value
 
 

@@ -9,7 +9,6 @@ from collections import deque
 from collections.abc import Callable
 from typing import Any
 
-from drydown.alarms.panel import AlarmCommand
 from drydown.bus.local_server import LocalServer, Reply
 from drydown.clock import Clock, zone
 from drydown.commands import Command
@@ -107,7 +106,7 @@ class DemoWatcher:
         if tank != self._tank.name:
             raise UserError(f"There is no tank {tank}; there is {self._tank.name}.")
         command = command_of(order)
-        refusal = self._core.panel.refusal(command) if isinstance(command, AlarmCommand) else None
+        refusal = self._core.refusal(command)
         if refusal:
             raise UserError(REFUSALS[refusal])
         self._orders.append((command, reply))

@@ -15,7 +15,12 @@ from paho.mqtt.client import MQTTMessage
 
 from drydown.alarms.lifecycle import Refusal, State
 from drydown.clock import Clock
-from drydown.commands import Acknowledge, Command, Forget, Part, Reset, RestoreSupply, Shelve, Unshelve
+from drydown.commands import (
+    Command,
+    Degraded,
+    Forget,
+    Part,
+)
 from drydown.config.model import BoardProbe, Site, Tank
 from drydown.core import Core
 from drydown.effects import AlarmChanged, Effect, NoticeDue, Priority, SupplyChanged
@@ -95,11 +100,7 @@ class TankWatch:
 
     def refusal(self, command: Command) -> Refusal | None:
         """Why a command would change nothing now; None where it would do something."""
-        if isinstance(command, Acknowledge | Reset | Shelve | Unshelve):
-            return self._core.panel.refusal(command)
-        if isinstance(command, RestoreSupply):
-            return self._core.supply.refusal(self._core.panel.standing)
-        return None
+        return self._core.refusal(command)
 
     @property
     def is_well(self) -> bool:
@@ -157,9 +158,10 @@ class TankWatch:
         self._reliving = None
         if relive:
             self._begin_to_relive()
-        self._health = Health(told=self._core.scene.degraded.keys() & OWN_PARTS)
         reason = f"it failed and began anew: {type(error).__name__}: {error}"
         self._failed = time.monotonic(), reason
+        self._voice.say(self._core.step(self._clock.now(), (), [Degraded(Part.WATCH, reason)]))  # or never
+        self._health = Health(told=self._core.scene.degraded.keys() & OWN_PARTS)
 
     def _begin_to_relive(self) -> None:
         self._core.scene.is_past_known = False
