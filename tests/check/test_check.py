@@ -10,18 +10,26 @@ from collections.abc import Iterator
 from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from drydown.check.broker import BrokerLine
 from drydown.check.finding import Finding
+from drydown.check.learned import learned_findings
 from drydown.check.parts import folder_finding, pages_finding, route_findings, store_finding
 from drydown.config.model import Broker, Route, Site
+from drydown.effects import Taught
+from drydown.estimate.learned import learned_of
+from drydown.estimate.lesson import UNKNOWNS, Lesson, owner_of
+from drydown.estimate.unknowns import COUNT
 from drydown.store.write import StoreWriter
+from drydown.texts.learned import NOTHING
 from support.boathouse import heron
 from support.broker import Mosquitto, free_port, mosquitto
 from support.processes import DRYDOWN
 from support.receiver import receiver
 from support.watched_place import Place, place
+from support.written import record, record_event
 
 
 @pytest.fixture
@@ -196,3 +204,28 @@ def test_routes_are_tried_only_when_asked() -> None:
     wrong = Route.model_validate({"name": "phone", "address": "nonsense"})
     (found,) = route_findings((wrong,), notify=False)
     assert (found.works, "none that apprise understands" in found.message) == (False, True)
+
+
+def test_what_runs_taught_is_told_with_whether_it_will_be_used(tmp_path: Path) -> None:
+    path = tmp_path / "drydown.sqlite3"
+    site = Site(site="boathouse", tank=(heron(),), folder=tmp_path)
+    assert list(learned_findings(site)) == []
+    store = StoreWriter(path)
+    store.commit({})
+    assert [found.message for found in learned_findings(site)] == [NOTHING]
+    learned = learned_of(np.zeros(COUNT), 0.5 * np.eye(COUNT))
+    lesson = Lesson(learned, owner_of(heron()), UNKNOWNS, 2, 1_789_200_000.0)
+    record(store, [Taught(1_789_200_000.0, lesson)], float)
+    store.commit({})
+    (found,) = learned_findings(site)
+    assert found.works
+    assert (found.part, found.message[:32]) == ("heron learned", "Learned from 2 runs since 12 Sep")
+    other = site.model_copy(update={"tank": (heron(diameter=0.7),)})
+    (found,) = learned_findings(other)
+    assert "no longer used" in found.message
+    assert "the tank's diameter was 0.6, is 0.7" in found.message
+    record_event(store, {"kind": "command", "time": 1_789_200_100.0, "command": "forget", "who": "Wren"})
+    store.commit({})
+    assert [found.message for found in learned_findings(site)] == [
+        "What 2 runs taught was forgotten on 12 September 2026 by Wren: the next run begins anew."
+    ]
