@@ -56,10 +56,7 @@ def belief(
         one,
         one * (air + ZERO_CELSIUS),
         humidity * one,
-        0 * one,
-        0 * one,
-        0 * one,
-        0 * one,
+        *(0 * one for _ in range(6)),
     )
     return Belief(cloud, drive, Vessel(MASS, 0.015))
 

@@ -12,7 +12,7 @@ VESSEL = Vessel(140.0, 0.015)
 
 
 def drive_of(length: float) -> tuple[float, ...]:
-    return (length, 1.0, 1.0, 291.0, 0.5, 0.0, 0.0, 0.0, 0.0)
+    return (length, 1.0, 1.0, 291.0, 0.5, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 
 def fitted(intervals: int) -> Smoother:

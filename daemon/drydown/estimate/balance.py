@@ -32,8 +32,10 @@ class Drive(NamedTuple):
     flow: Array  # factor on the tank's flow
     air: Array  # measured or guessed
     humidity: Array
-    unknown: Array  # 1 where air was never measured
-    gap: Array  # h since it was last measured
+    air_unknown: Array  # 1 where it was never measured
+    humidity_unknown: Array
+    air_gap: Array  # h since it was last measured
+    humidity_gap: Array
     discharge: Array  # measured; 0 where not
     metered: Array  # 1 where the discharge is measured
 
@@ -57,11 +59,11 @@ class Constants:
     def __init__(self, values: Array, drive: Drive, vessel: Vessel) -> None:
         """values: physical parameters, shape (COUNT, variants, 1)."""
         v = {name: values[i] for name, i in INDEX.items()}
-        known = 1.0 - drive.unknown
-        air = drive.air + known * v["air_offset"] + drive.unknown * v["air_unknown"]
-        self.air = np.clip(air + drive.gap * v["air_drift"], 240.0, 335.0)
-        humidity = (known * (drive.humidity + v["humidity_offset"]) + drive.unknown * v["humidity_unknown"]
-                    + drive.gap * v["humidity_drift"])  # fmt: skip
+        air = drive.air + (1.0 - drive.air_unknown) * v["air_offset"] + drive.air_unknown * v["air_unknown"]
+        self.air = np.clip(air + drive.air_gap * v["air_drift"], 240.0, 335.0)
+        damp = drive.humidity_unknown
+        humidity = ((1.0 - damp) * (drive.humidity + v["humidity_offset"]) + damp * v["humidity_unknown"]
+                    + drive.humidity_gap * v["humidity_drift"])  # fmt: skip
         # a probe's humidity is of saturation at the probe's own temperature
         self.brought = np.clip(humidity, 0.02, 1.0) * water_pressure(self.air)
         flow = vessel.rated_flow * v["flow"] * drive.running * drive.flow

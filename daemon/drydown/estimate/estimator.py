@@ -12,6 +12,7 @@ from drydown.estimate.claims import Claims, Evidence
 from drydown.estimate.fuel_amount import FuelAmount
 from drydown.estimate.gathering import Gatherer, Minute
 from drydown.estimate.inputs import Sample, TankPriors
+from drydown.estimate.leaning import Leaning, leaning
 from drydown.estimate.learned import Learned, learned_flow, learned_of, prior_of
 from drydown.estimate.outlook import Cloud, Ends, Present, cloud_of, ends, followed, present
 from drydown.estimate.result import Estimate, Spread, Verdict
@@ -28,13 +29,7 @@ GUESSED_AIR, GUESSED_HUMIDITY = 287.5, 0.55  # K, fraction; where never measured
 LEAST_SIGMA = 0.04  # of ln content: no belief is sharper than the model
 SLACK = 1.03  # of methanol's σ: what the linearised belief leaves out (simulated runs)
 FADING = 0.12  # of the fall in ln below the limit: how well a long decay is known
-# What the probe sees is heat, which goes with the content and not with its logarithm, so the belief in ln
-# leans to the low side (tails counted on simulated runs). Claims do not use the narrower side.
-METHANOL = ranges.Sides(below=1.20, above=0.86)
-EMISSION = ranges.Sides(below=1.20 * SLACK, above=SLACK)
-# the same of ln water and ln floor where air was never measured: it enters as a product
-UNMEASURED = ranges.Sides(below=1.6, above=1.25)
-EVEN = ranges.Sides()
+EMISSION = ranges.Sides(below=1.24, above=SLACK)
 GUSTS = 0.06  # of ln emission: surges, and drops that fall back from a cold lid
 MIXING = 0.06  # K, what the first minutes of mixing do beside the model
 TIMING = 2.5  # s, by which a steep reading may be early or late beside its lag
@@ -67,7 +62,8 @@ class Estimator:
         self._paused = False
         self._carried: Carried | None = None
         self._before = math.nan  # the fuel probe's last mean
-        self._air: tuple[float, float, float] | None = None  # temperature, humidity, when
+        self._air: tuple[float, float] | None = None  # temperature, and when
+        self._humidity: tuple[float, float] | None = None
         self._ends: tuple[float, Ends] | None = None
         self._strained_since = math.inf
         self._claims = Claims()
@@ -215,16 +211,16 @@ class Estimator:
         self._claims.withdraw()
 
     def _interval(self, minute: Minute) -> Interval:
-        if minute.air == minute.air and minute.humidity == minute.humidity:
-            self._air = (minute.air, minute.humidity, minute.end)
-        if self._air is not None:
-            air, humidity, when = self._air
-            unknown, gap = 0.0, (minute.end - when) / 3600.0
-        else:
-            air, humidity, unknown, gap = GUESSED_AIR, GUESSED_HUMIDITY, 1.0, self._run_time / 3600.0
+        if minute.air == minute.air:
+            self._air = minute.air, minute.end
+        if minute.humidity == minute.humidity:
+            self._humidity = minute.humidity, minute.end
+        air, air_unknown, air_gap = self._last_seen(self._air, GUESSED_AIR, minute)
+        humidity, humidity_unknown, humidity_gap = self._last_seen(self._humidity, GUESSED_HUMIDITY, minute)
         metered = float(minute.discharge == minute.discharge)
-        drive = (minute.length, float(minute.running), self._amount.flow, air, humidity, unknown, gap,
-                 minute.discharge if metered else 0.0, metered)  # fmt: skip
+        drive = (minute.length, float(minute.running), self._amount.flow, air, humidity, air_unknown,
+                 humidity_unknown, air_gap, humidity_gap, minute.discharge if metered else 0.0,
+                 metered)  # fmt: skip
         if not minute.running:
             sigma = RESTING if self._run_time > 0.0 else IDLE
         else:
@@ -235,6 +231,15 @@ class Estimator:
         self._before = minute.fuel
         sigma *= math.sqrt(max(60.0 / max(minute.length, 5.0), 1.0))
         return Interval(drive, minute.fuel, sigma)
+
+    def _last_seen(
+        self, seen: tuple[float, float] | None, guess: float, minute: Minute
+    ) -> tuple[float, float, float]:
+        """A value of the air, whether it is a guess, and for how many hours nobody has looked."""
+        if seen is None:
+            return guess, 1.0, self._run_time / 3600.0
+        value, when = seen
+        return value, 0.0, (minute.end - when) / 3600.0
 
     # -- telling
 
@@ -254,7 +259,7 @@ class Estimator:
         bubbling = drive._replace(running=np.ones(1))
         at_once = present(cloud, bubbling, smoother.vessel)
         fading = FADING * max(math.log(self._tank.methanol_limit) - float(state[LN_METHANOL]), 0.0)
-        damp = UNMEASURED if self._air is None else EVEN
+        sides = self._leaning(smoother)
         sigmas = [ranges.sigma_of(by_theta[i], covariance) for i in (LN_METHANOL, LN_WATER)]
         methanol = float(state[LN_METHANOL]), math.hypot(SLACK * sigmas[0], LEAST_SIGMA, fading)
         water = float(state[LN_WATER]), math.hypot(sigmas[1], LEAST_SIGMA)
@@ -263,19 +268,24 @@ class Estimator:
         if self._ends is None or age >= OLD or (age >= AGED and not self._busy):
             self._ends = (now, self._look_ahead(cloud, bubbling))
         then, found = self._ends
-        self._claims.weigh(now, self._evidence(now, at_once, found, cloud, methanol, water))
+        self._claims.weigh(now, self._evidence(now, at_once, found, cloud, methanol, water, sides))
         return Estimate(
             time=now,
             run_time=self._run_time,
-            methanol=ranges.content(*methanol, METHANOL),
-            water=ranges.content(*water, damp),
-            water_floor=ranges.of_draws(ranges.stretched(at_once.floor, damp)),
+            methanol=ranges.content(*methanol, sides.methanol),
+            water=ranges.content(*water, sides.water),
+            water_floor=ranges.of_draws(ranges.stretched(at_once.floor, sides.floor)),
             emission=ranges.of_draws(emission) if running else NO_EMISSION,
             methanol_done_at=ranges.moment(then, found.methanol),
             dry_at=ranges.moment(then, found.dry),
             methanol_done=self._claims.methanol_done(now),
             verdict=self._claims.verdict,
         )
+
+    def _leaning(self, smoother: Smoother) -> Leaning:
+        seen = Drive(*smoother.drives[:, : smoother.count])
+        either_unknown = np.maximum(seen.air_unknown, seen.humidity_unknown)
+        return leaning(1.0 - float(either_unknown.mean()), float(seen.metered.mean()))
 
     def _evidence(
         self,
@@ -285,6 +295,7 @@ class Estimator:
         cloud: Cloud,
         methanol: tuple[float, float],
         water: tuple[float, float],
+        sides: Leaning,
     ) -> Evidence:
         assert self._posterior is not None
         contents = np.exp(cloud.states[LN_WATER, :, 0])
@@ -293,10 +304,8 @@ class Estimator:
             run_time=self._run_time,
             silence=now - self._last_reading,
             explained=self._explained(),
-            methanol_within=ranges.chance_within(self._tank.methanol_limit, *methanol, EVEN),
-            water_within=ranges.chance_within(
-                self._tank.water_limit, *water, UNMEASURED if self._air is None else EVEN
-            ),
+            methanol_within=ranges.chance_within(self._tank.methanol_limit, *methanol, sides.methanol),
+            water_within=ranges.chance_within(self._tank.water_limit, *water, sides.water),
             # the blower warms the fuel, and the floor falls: this air may do yet
             never_within=float(
                 min((at_once.floor > self._tank.water_limit).mean(), np.isinf(found.dry).mean())

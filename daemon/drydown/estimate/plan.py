@@ -73,7 +73,8 @@ def ahead(belief: Belief, among: tuple[Start, ...], limits: tuple[float, float])
         metered=drive.running * drive.metered,
         running=np.ones(len(among)),
         humidity=drive.humidity * np.array([start.humidity for start in among]),
-        gap=drive.gap + waits / 3600.0,
+        air_gap=drive.air_gap + waits / 3600.0,
+        humidity_gap=drive.humidity_gap + waits / 3600.0,
     )
     constants = Constants(cloud.values, drive, vessel)
     goals = np.log(np.array(limits))
