@@ -126,6 +126,20 @@ def test_while_another_program_converts_its_end_is_waited_for(sysfs: FakeSysfs, 
     assert bus.history == ["all"]
 
 
+def test_two_programs_on_one_bus_both_get_their_readings(sysfs: FakeSysfs, bus: LiveBus) -> None:
+    for at, serial in enumerate(SERIALS[:4]):
+        bus.add(serial, 20.0 + at, conversion=0.3)
+    programs = [probes_on(sysfs, *SERIALS[:2]), probes_on(sysfs, *SERIALS[2:4])]
+    got: list[Reading] = []
+    with (
+        Poller(programs[0], time.monotonic, interval=0.4) as one,
+        Poller(programs[1], time.monotonic, interval=0.55) as other,
+    ):
+        until(lambda: bool(got.extend(one.collect() + other.collect())) or len(got) >= 40, 60)
+    assert {reading.reason for reading in got} == {""}
+    assert {reading.value for reading in got} == {293.15, 294.15, 295.15, 296.15}
+
+
 def test_a_result_that_somebody_left_behind_is_not_taken_for_new(sysfs: FakeSysfs, bus: LiveBus) -> None:
     thermometer = bus.add(FIRST, 60.0, conversion=QUICK)
     number = sysfs.master() / "therm_bulk_read"

@@ -8,8 +8,9 @@ what its surroundings are (`celsius`) and holds that until the next conversion.
 
 It does not reproduce: that the write of `trigger` returns only when all have converted (here it returns at
 once, and the number says -1 meanwhile); reads of `ext_power`, `resolution` and `conv_time` taking time on
-the bus, or an error of a write; two readers of one file at the same moment (the second waits its turn);
-searches: a probe comes and goes at once; that `therm_bulk_read` exists on one master alone (see `bulk`).
+the bus, or an error of a write; two readers of one file at the same moment (here only one of them gets the
+answer, the other nothing); two triggers within LOOK (here they are one); searches: a probe
+comes and goes at once; that `therm_bulk_read` exists on one master alone (see `bulk`).
 """
 
 import os
@@ -94,6 +95,7 @@ class LiveBus:
         if bulk:
             self._numbers.write_text("0\n")
         self._mutex = threading.Lock()
+        self._telling = threading.Lock()
         self._slaves: dict[str, LiveThermometer] = {}
         self._closing = threading.Event()
 
@@ -170,22 +172,23 @@ class LiveBus:
             return b""
         if slave.pending == 0:
             self._convert(slave)
-        with self._mutex:
-            time.sleep(FETCH)
+            self._fetch()
+            return slave.memory
+        self._fetch()
         slave.pending = 0
         self._tell()
         return slave.memory
+
+    def _fetch(self) -> None:
+        with self._mutex:
+            time.sleep(FETCH)
 
     def _convert(self, slave: LiveThermometer) -> None:
         self._occupy([slave])
         slave.convert()
         self.history.append(slave.folder.name)
 
-    def _convert_all(self) -> None:
-        slaves = list(self._slaves.values())
-        for slave in slaves:
-            slave.pending = -1
-        self._tell()
+    def _convert_all(self, slaves: list[LiveThermometer]) -> None:
         self._occupy(slaves)
         for slave in slaves:
             slave.convert()
@@ -207,12 +210,18 @@ class LiveBus:
                 for slave in list(self._slaves.values()):
                     slave.heed()
                 if self._numbers.is_file() and self._numbers.read_text() == "trigger\n":
-                    self._convert_all()
+                    slaves = list(self._slaves.values())
+                    for slave in slaves:
+                        slave.pending = -1
+                    self._tell()
+                    threading.Thread(target=self._convert_all, args=(slaves,), daemon=True).start()
             except (FileNotFoundError, ValueError):
                 continue  # unplugged, or in the middle of a write
 
     def _tell(self) -> None:
-        if self._numbers.is_file():
+        with self._telling:
+            if not self._numbers.is_file():
+                return
             pending = [slave.pending for slave in self._slaves.values()]
             with self._numbers.open("r+") as file:
                 file.write(f"{-1 if -1 in pending else max(pending, default=0)}\n")

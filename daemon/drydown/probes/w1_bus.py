@@ -17,8 +17,9 @@ import time
 from pathlib import Path
 
 CONVERSION = 0.75  # s at 12 bits (DS18B20 data sheet); the kernel's `conv_time` may say otherwise
-FRESH = 0.5  # s after a conversion has ended during which its result is still worth fetching
+FRESH = 0.2  # s after a conversion has ended during which its result is still shared: less than to the next
 LONGEST_CONVERSION = 5.0  # s to wait for a conversion that somebody else began
+AT_REST = ("0", "1", "")  # what therm_bulk_read says, or would, while none converts
 GLANCE = 0.01  # s between two looks at whether a conversion has ended
 MASTER, SLAVE = "w1_bus_master*", re.compile(r"[0-9a-f]{2}-[0-9a-f]{12}")
 
@@ -70,7 +71,7 @@ class Bus:
     def convert(self, serial: str) -> None:
         """Return when the probe has a conversion of its own to fetch, or will do one when it is read."""
         if len(self._probes) < 2 and self._number() != "1":
-            return  # alone, and no result waits to be fetched: it could be as old as the hills
+            return  # alone, it converts when it is read, unless a result waits, which may be hours old
         with self._changed:
             if not self._changed.wait_for(lambda: not self._converting, LONGEST_CONVERSION):
                 return
@@ -90,11 +91,14 @@ class Bus:
                     self._unread = sharing - {serial}
                 self._changed.notify_all()
 
-    def wait_for_others(self) -> None:
-        """Return when no conversion runs that another program began."""
+    def wait_for_others(self) -> bool:
+        """Return when no conversion runs that another program began, and whether one did."""
         end = time.monotonic() + LONGEST_CONVERSION
-        while self._number() == "-1" and time.monotonic() < end:
+        waited = False
+        while self._number() not in AT_REST and time.monotonic() < end:
+            waited = True
             time.sleep(GLANCE)
+        return waited
 
     def _convert_all(self, sharing: set[str]) -> bool:
         end = time.monotonic() + max(conversion_time(self._folder / serial) for serial in sharing)

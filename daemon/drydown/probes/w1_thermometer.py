@@ -16,6 +16,7 @@ from drydown.probes.w1_kinds import PATIENCE
 
 BITS = 12  # steps of 0.0625 °C, which the estimate lives on; half a second saved would gain nothing
 NEXT_PATIENCE = 1.0  # s, once its bus counts as hung
+MORE_TRIES = 3  # two programs that convert at their own pace leave few gaps
 FRESH = 0.5  # s during which a second probe of the same number gets the same answer
 
 log = logging.getLogger(__name__)
@@ -83,13 +84,14 @@ class Thermometer:
         return answer
 
     def _fetch(self, bus: Bus) -> Answer:
-        try:
-            return ask(self._buses.devices, self.serial)
-        except AnswerError as error:
-            if error.fault is not w1_kinds.SILENT:
-                raise
-            bus.wait_for_others()  # during a conversion for all the kernel has nothing to give
-            return ask(self._buses.devices, self.serial)
+        """Ask; again, if a conversion for all was under way, during which the kernel has nothing to give."""
+        for may_have_been in (True, *(False,) * MORE_TRIES):
+            try:
+                return ask(self._buses.devices, self.serial)
+            except AnswerError as error:
+                if error.fault is not w1_kinds.SILENT or not (bus.wait_for_others() or may_have_been):
+                    raise
+        return ask(self._buses.devices, self.serial)
 
     def _find(self) -> Bus:
         bus = self._buses.of(self.serial)
