@@ -9,6 +9,7 @@ from bench import (
     start_to_first_reading,
     step_p99,
     tanks_50,
+    w1_cycle,
     watch_cpu,
 )
 
@@ -19,6 +20,7 @@ FIGURES = {
         step_p99.FIGURE,
         watch_cpu.FIGURE,
         condition_us.FIGURE,
+        w1_cycle.FIGURE,
         tanks_50.CPU,
         tanks_50.STEP,
         alarm_latency_p99.FIGURE,

@@ -6,6 +6,7 @@ import time
 from pathlib import Path
 
 from bench.figure import Figure, Measured
+from bench.percentile import percentile
 from bench.workbench import Workbench
 from drydown.probes.w1 import OneWire, OneWireProbe
 from drydown.quantities import ZERO_CELSIUS
@@ -18,7 +19,7 @@ PERIOD = 1.0  # s between two rounds, as the poller asks
 
 
 def measure(_bench: Workbench) -> Measured:
-    """The slowest of several rounds, after one that lets the probes find each other."""
+    """The middle of several rounds, after one that lets the probes find each other."""
     with tempfile.TemporaryDirectory() as folder:
         sysfs = FakeSysfs(Path(folder))
         with LiveBus(sysfs) as bus:
@@ -31,9 +32,9 @@ def measure(_bench: Workbench) -> Measured:
             times = [_round(probes) for _ in range(ROUNDS)]
             assert bus.history == ["all"] * ROUNDS, f"not one conversion a round, but {bus.history}"
     return Measured(
-        max(times),
-        f"the slowest of {ROUNDS} rounds of {len(SERIALS)} probes, each round one conversion of 0.75 s and "
-        f"{len(SERIALS)} fetches of {1000 * FETCH:.0f} ms; half take {sorted(times)[ROUNDS // 2]:.3f} s",
+        percentile(times, 0.5),
+        f"the middle of {ROUNDS} rounds of {len(SERIALS)} probes, each round one conversion of 0.75 s and "
+        f"{len(SERIALS)} fetches of {1000 * FETCH:.0f} ms; the slowest {max(times):.3f} s",
     )
 
 

@@ -135,7 +135,12 @@ def test_two_programs_on_one_bus_both_get_their_readings(sysfs: FakeSysfs, bus: 
         Poller(programs[0], time.monotonic, interval=0.4) as one,
         Poller(programs[1], time.monotonic, interval=0.55) as other,
     ):
-        until(lambda: bool(got.extend(one.collect() + other.collect())) or len(got) >= 40, 60)
+
+        def enough() -> bool:
+            got.extend([*one.collect(), *other.collect()])
+            return len(got) >= 40
+
+        until(enough, 60)
     assert {reading.reason for reading in got} == {""}
     assert {reading.value for reading in got} == {293.15, 294.15, 295.15, 296.15}
 
