@@ -64,7 +64,7 @@ def line_of(effect: Effect, to_unix: Clock) -> Line:
                 "by": effect.by,
             }
         case Taught(time=time, lesson=lesson):
-            return {"kind": "taught", "time": _time(time, to_unix)} | lesson_line(lesson, to_unix)
+            return {"kind": "taught"} | lesson_line(lesson, time, to_unix)
         case SupplyChanged():
             return {
                 "kind": "supply",

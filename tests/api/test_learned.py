@@ -42,7 +42,7 @@ def test_before_during_and_after_it_is_known(boathouse: DemoPlace, api: httpx.Cl
         (taught,) = [line for line in answer["lines"] if line["kind"] == "taught"]
         until(lambda: api.get(LEARNED).json()["used"], 10)
     told = api.get(LEARNED).json()
-    assert (told["runs"], told["since"], told["last"]) == (1, taught["since"], taught["time"])
+    assert (told["runs"], told["since"], told["last"]) == (1, taught["time"], taught["time"])
     assert told["said"][0].startswith("Learned from 1 run since ")
     assert told["said"][-1].startswith("Not learned yet: ")
     assert {one["name"] for one in told["quantities"]} == set(NAMES)
@@ -51,7 +51,7 @@ def test_before_during_and_after_it_is_known(boathouse: DemoPlace, api: httpx.Cl
     assert flow["said"].startswith("Air flow 0.0")
     assert "rated" in flow["said"]
     said = ask(boathouse.site.socket_path, "state")["heron"]["learned"]
-    assert said == {"runs": 1, "since": taught["since"]}
+    assert said == {"runs": 1, "since": taught["time"]}
     lines = api.get("/api/v1/tanks/heron/lines", params={"start": told["last"], "end": told["last"]}).text
     assert '"kind": "taught"' in lines, "the record has it among the rest"
 

@@ -54,7 +54,7 @@ lessons = st.builds(
 
 @given(lessons)
 def test_its_way_as_json_is_exact(lesson: Lesson) -> None:
-    line = json.loads(json.dumps(lesson_line(lesson, float), allow_nan=False))
+    line = json.loads(json.dumps(lesson_line(lesson, 5.0, float), allow_nan=False))
     assert lesson_of(line, float) == lesson
     if lesson.unknowns == UNKNOWNS and len(lesson.learned.names) == N:
         mine, again = prior_of(lesson.learned), prior_of(lesson_of(line, float).learned)
@@ -81,7 +81,7 @@ def test_another_tank_or_blower_is_not_served(changes: dict[str, Any], keys: lis
     lesson, other = a_lesson(), heron(**changes)
     assert not fits(lesson, other)
     assert list(changed(lesson, other)) == keys
-    line = json.loads(json.dumps(lesson_line(lesson, float)))
+    line = json.loads(json.dumps(lesson_line(lesson, 5.0, float)))
     assert not fits(lesson_of(line, float), other)
 
 
@@ -97,15 +97,22 @@ def test_another_tank_or_blower_is_not_served(changes: dict[str, Any], keys: lis
     ],
 )
 def test_what_does_not_make_another_tank_changes_nothing(changes: dict[str, Any]) -> None:
-    line = json.loads(json.dumps(lesson_line(a_lesson(), float)))
+    line = json.loads(json.dumps(lesson_line(a_lesson(), 2000.0, float)))
     assert fits(lesson_of(line, float), heron(**changes))
+
+
+def test_the_first_lesson_is_as_old_as_its_event_whose_time_may_be_put_right() -> None:
+    line = lesson_line(a_lesson(), 1000.0, float)
+    assert "since" not in line
+    assert lesson_of(line, float) == a_lesson()
+    assert lesson_of(line | {"time": 5e8}, float).since == 5e8
 
 
 def test_a_table_is_the_same_after_its_way_as_json() -> None:
     drum = heron(**TABLE)
     lesson = taught(drum, None, learned_with(1), 0.0)
     assert lesson
-    assert fits(lesson_of(json.loads(json.dumps(lesson_line(lesson, float))), float), drum)
+    assert fits(lesson_of(json.loads(json.dumps(lesson_line(lesson, 5.0, float))), float), drum)
 
 
 def test_an_estimator_with_other_unknowns_is_not_served(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -141,7 +148,7 @@ def test_each_run_counts_and_one_that_taught_nothing_does_not() -> None:
     ],
 )
 def test_what_is_no_lesson_is_refused(spoil: dict[str, Any]) -> None:
-    line = lesson_line(a_lesson(), float) | spoil
+    line = lesson_line(a_lesson(), 2000.0, float) | spoil
     with pytest.raises((ValueError, TypeError)):
         lesson_of(line, float)
 

@@ -87,12 +87,18 @@ def is_sound(learned: Learned) -> bool:
     return bool(skew < 1e-6 and np.linalg.eigvalsh(covariance).min(initial=1.0) > 0.0)
 
 
-def lesson_line(lesson: Lesson, to_unix: Clock) -> dict[str, Any]:
-    """The lesson as plain JSON values, exact but for `since`, which is Unix time to the millisecond."""
+def lesson_line(lesson: Lesson, time: float, to_unix: Clock) -> dict[str, Any]:
+    """The lesson, taught at a time on the core's clock, as plain JSON values.
+
+    Exact but for `time` and `since`, which are Unix times to the millisecond. Where they are one, only `time`
+    is told: it is put right when the board's clock turns out to have been wrong.
+    """
     learned = lesson.learned
+    since = {} if lesson.since == time else {"since": round(to_unix(lesson.since), 3)}
     return {
+        "time": round(to_unix(time), 3),
         "runs": lesson.runs,
-        "since": round(to_unix(lesson.since), 3),
+        **since,
         "owner": dict(lesson.owner),
         "unknowns": lesson.unknowns,
         "names": list(learned.names),
@@ -110,7 +116,7 @@ def lesson_of(line: Mapping[str, Any], from_unix: Clock) -> Lesson:
     )
     if not is_sound(learned):
         raise ValueError("what was learned has numbers that cannot be: it is not used")
-    runs, since = int(line["runs"]), float(line["since"])
+    runs, since = int(line["runs"]), float(line.get("since", line["time"]))
     if runs < 1 or not math.isfinite(since):
         raise ValueError("what was learned has no runs that it comes from, or no time: it is not used")
     return Lesson(learned, dict(line["owner"]), str(line["unknowns"]), runs, from_unix(since))
