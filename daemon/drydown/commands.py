@@ -96,6 +96,13 @@ class Note:
     who: str
 
 
+@dataclass(frozen=True, slots=True)
+class ClockPutRight:
+    """The board's clock stepped by so many s: it had been wrong by that. Lengths of time are untouched."""
+
+    by: float
+
+
 class Part(StrEnum):
     """The parts of drydown that can fail without taking the watcher with them."""
 
@@ -138,6 +145,7 @@ Command = (
     | Forget
     | RestoreSupply
     | Note
+    | ClockPutRight
     | Degraded
     | Mended
 )

@@ -18,6 +18,7 @@ from drydown.blowing import Blowing
 from drydown.commands import (
     Acknowledge,
     BenchTest,
+    ClockPutRight,
     Command,
     CorrectStage,
     Degraded,
@@ -42,6 +43,7 @@ from drydown.effects import (
     Estimated,
     LevelEvent,
     NoticeDue,
+    Priority,
     StageChanged,
     SupplyChanged,
     Taught,
@@ -194,6 +196,8 @@ class Core:
                 if self._schooling.forget():
                     self._afresh()
                     self._next_estimate = now
+            case ClockPutRight(by=by):
+                yield NoticeDue(now, f"clock/{now:.3f}", "clock", Priority.LOW, {"wrong_by": by})
             case Degraded(part=part, reason=reason):
                 self.scene.degraded[part] = reason
             case Mended(part=part):

@@ -158,8 +158,20 @@ def test_the_last_alarm_that_is_over_gives_the_all_clear() -> None:
 
 def test_it_fits_a_phone() -> None:
     more: dict[str, float | str] = {"rested": 86_400.0, "drawable": 0.127, "verdict": "air-limited"}
-    for kind in notices.TITLES.keys() - {"supply-cut"}:
+    for kind in notices.TITLES.keys() - {"clock", "supply-cut"}:
         notice = NoticeDue(0.0, "key", kind, Priority.LOW, {**FIGURES, **more})
         text = notices.text(notice, "heron", WHEN, ZONE)
         assert len(text.title) <= 45
         assert len(text.body) <= 400
+
+
+@pytest.mark.parametrize(
+    ("by", "told"),
+    [(3600.0, "1 h slow"), (-1.0, "1 s fast"), (31_536_000.0, "365 days slow"), (1.8e9, "57 years slow")],
+)
+def test_a_clock_that_was_wrong_is_told_with_what_became_of_the_times(by: float, told: str) -> None:
+    notice = NoticeDue(0.0, "clock/0", "clock", Priority.LOW, {"wrong_by": by})
+    body = notices.text(notice, "heron", 1_789_200_000.0, timezone.utc).body
+    assert told in body
+    assert "put right" in body
+    assert "nothing to do" in body

@@ -84,6 +84,14 @@ def duration(seconds: float) -> str:
     return f"{hours} h {minutes} min" if minutes else f"{hours} h"
 
 
+def long_duration(seconds: float) -> str:
+    """A length of time that may be years: "3 h 5 min", "12 days", "56 years"."""
+    days = seconds / 86_400.0
+    if days < 2.0:
+        return duration(seconds)
+    return f"{days:.0f} days" if days < 730.0 else f"{days / 365.25:.0f} years"
+
+
 def roughly(seconds: float) -> str:
     """A length of time that is not known to the minute: "8 min", "45 min", "1 h 20 min"."""
     step = 60.0 if seconds < 600.0 else 300.0 if seconds < 3600.0 else 600.0

@@ -18,6 +18,7 @@ TITLES = {
     "wetting": "{tank}: this air wets the fuel",
     "stop": "{tank}: stop the blower, let it settle",
     "rested": "{tank}: the fuel has rested",
+    "clock": "{tank}: the clock was wrong",
     "supply-cut": "{tank}: drydown has stopped the blower",
 }
 
@@ -48,6 +49,11 @@ BODIES = {
     "rested": (
         "Until {at} the fuel has rested for {rested}. Drain from the bottom what has settled, take a sample, "
         f"and draw from the standpipe{{drawable}}. {CONFIRM}"
+    ),
+    "clock": (
+        "At {at} the board's clock turned out to have been {wrong_by}. Times told since the board was last "
+        "started, or for the last day, were put right with it, and every length of time is as it was. "
+        "There is nothing to do, unless the clock now shows another time than yours: then set it."
     ),
     "supply-cut": (
         "At {at} the blower's supply was cut, because of this: {why}. First do what the alarm says. Then "

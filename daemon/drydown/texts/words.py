@@ -97,6 +97,7 @@ NUMBERS: Mapping[str, Callable[[float], str]] = {
     "longest": amounts.duration,
     "run_time": amounts.duration,
     "rested": amounts.duration,
+    "wrong_by": lambda by: f"{amounts.long_duration(abs(by))} {'slow' if by > 0 else 'fast'}",
     "drawable": amounts.litres,
     "methanol_high": amounts.methanol_content,
     "water": amounts.water_content,

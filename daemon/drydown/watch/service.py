@@ -11,7 +11,7 @@ from typing import Any
 from drydown.alarms.alarm import URGENCY
 from drydown.bus.local_server import LocalServer, Reply
 from drydown.clock import Clock
-from drydown.commands import Part
+from drydown.commands import ClockPutRight, Part
 from drydown.config.model import Site, Tank
 from drydown.effects import NoticeDue, Priority
 from drydown.errors import UserError
@@ -30,6 +30,8 @@ from drydown.watch.tank import TankWatch
 from drydown.watch.teller import Teller
 
 LOOK = 1.0  # s between two looks at what all tanks share
+LONG_UNKEPT = 1800.0  # s without anybody to keep the clock right before that is told
+WORTH_TELLING = 1.0  # s that the clock was wrong by
 LEAST_FREE = 50_000_000  # bytes of the disk
 
 log = logging.getLogger(__name__)
@@ -136,6 +138,8 @@ class WatchService:
         step = self._clock.look()
         if step:
             log.warning("the wall clock stepped by %+.3f s; lengths of time are not touched by that", step)
+        if abs(step) >= WORTH_TELLING:
+            next(iter(self._tanks.values())).tell(ClockPutRight(step))
         troubles = self._troubles()
         if troubles.get(Part.DISK) and not self._disk_told:
             log.warning("%s: make room, or nothing can be recorded", troubles[Part.DISK])
@@ -170,6 +174,8 @@ class WatchService:
             troubles[Part.NOTICES] = self._courier.trouble
         if not self._clock.is_set:
             troubles[Part.CLOCK] = "the clock was never set"
+        elif self._clock.unkept_for > LONG_UNKEPT:
+            troubles[Part.CLOCK] = "nobody keeps the clock right: times may be wrong until it is set"
         pins = [relay.trouble for relay in self._relays] + [self._buzzer.trouble if self._buzzer else ""]
         if any(pins):
             troubles[Part.BOARD] = next(filter(None, pins))
