@@ -241,6 +241,7 @@ def test_a_bus_that_hangs_is_told_of_and_holds_up_no_other(
             until(lambda: len(sound.history) >= 3, 20)
             assert told["probe 2"] == ""
         assert "unplug its probes one by one" in told["probe 0"]
+        stuck = [thread.name for thread in threading.enumerate() if thread.name.startswith("1-Wire 28-")]
+        assert len(stuck) == len(set(stuck)), "whoever asks again waits with the others"
         bus.let_go()
         until(lambda: all(reading.value is not None for reading in together(probes)), 30)
-    assert threading.active_count() < 40

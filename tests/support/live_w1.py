@@ -151,7 +151,7 @@ class LiveBus:
         self._mutex.release()
 
     def _serve(self, slave: LiveThermometer, path: Path, text: Callable[[bytes], str]) -> None:
-        while True:
+        while not self._closing.is_set():
             pipe = os.open(path, os.O_WRONLY)  # as soon as somebody reads
             try:
                 if slave.gone.is_set() or self._closing.is_set():
