@@ -26,6 +26,7 @@ from drydown.commands import (
     Draw,
     Forget,
     Mended,
+    Part,
     Reset,
     RestoreSupply,
     Shelve,
