@@ -12,7 +12,7 @@ from typing import Any
 class Receiver:
     """What apprise's json:// addresses talk to."""
 
-    def __init__(self) -> None:
+    def __init__(self, port: int = 0) -> None:
         self.taken: list[dict[str, Any]] = []
         self.refuse = 0  # of the next requests
         self.attempts: list[float] = []
@@ -42,13 +42,17 @@ class Receiver:
             def log_message(self, *_: object) -> None:
                 pass
 
-        self._server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
+        self._server = ThreadingHTTPServer(("127.0.0.1", port), Handler)
         self._server.daemon_threads = True
+
+    @property
+    def port(self) -> int:
+        return int(self._server.server_port)
 
     @property
     def address(self) -> str:
         """For a route."""
-        return f"json://127.0.0.1:{self._server.server_port}/"
+        return f"json://127.0.0.1:{self.port}/"
 
     @property
     def titles(self) -> list[str]:
@@ -63,9 +67,9 @@ class Receiver:
 
 
 @contextmanager
-def receiver() -> Iterator[Receiver]:
-    """A receiver while the block lasts."""
-    made = Receiver()
+def receiver(port: int = 0) -> Iterator[Receiver]:
+    """A receiver while the block lasts, on any port or on this one."""
+    made = Receiver(port)
     made.start()
     try:
         yield made

@@ -46,7 +46,7 @@ class Pending:
 
     def is_old(self, now: float) -> bool:
         """Whether it is news no longer."""
-        return not self.stands and (self.is_late(now) or (self.settled and self.attempts > 0))
+        return not self.stands and (self.is_late(now) or self.settled)
 
     def is_urgent(self, now: float) -> bool:
         """Whether it goes out in quiet hours."""

@@ -1,0 +1,97 @@
+"""Tanks whose probes all come by MQTT, watched by a real process that tells phones and mailboxes."""
+
+import json
+import threading
+from collections.abc import Iterable
+from contextlib import AbstractContextManager
+from pathlib import Path
+from typing import Any
+
+import paho.mqtt.client as paho
+from paho.mqtt.enums import CallbackAPIVersion
+
+from drydown.bus.local_client import WatcherError, ask
+from drydown.bus.topics import TankTopics
+from drydown.config.load import load
+from support.boathouse import AIRY
+from support.broker import until
+from support.processes import Running, running
+from support.site_file import write_site
+
+SITE = "boathouse"
+PROBES = ("fuel/temperature", "fuel/level", "blower/running", "vent/open")
+VENT_CLOSED = "EMERGENCY: The blower runs and the vent is closed"
+
+
+class Shed:
+    """`routes` are the lines of [[notices.routes]], without their names: address = "…"."""
+
+    def __init__(self, folder: Path, broker_port: int, tanks: Iterable[str], routes: Iterable[str]) -> None:
+        self._folder, self._port = folder, broker_port
+        self._tanks = tuple(tanks)
+        self.config = write_site(folder, SITE, self._tanks, broker_port, PROBES)
+        text = self.config.read_text().replace("fresh_air = 0.5", f"fresh_air = {AIRY['fresh_air']}")
+        text += '\n[serve]\naddress = "http://board.local:8470"\n'
+        for number, route in enumerate(routes, 1):
+            text += f'\n[[notices.routes]]\nname = "route-{number}"\n{route}\n'
+        self.config.write_text(text)
+        self.site = load(self.config)
+        self._client = paho.Client(CallbackAPIVersion.VERSION2, protocol=paho.MQTTv311)
+        self._vents = dict.fromkeys(self._tanks, True)
+        self._left = threading.Event()
+        self._board = threading.Thread(target=self._send, daemon=True)
+
+    def __enter__(self) -> "Shed":
+        self._client.connect("127.0.0.1", self._port)
+        self._client.loop_start()
+        self._board.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._left.set()
+        self._board.join()
+        self._client.disconnect()
+        self._client.loop_stop()
+
+    def watch(self) -> AbstractContextManager[Running]:
+        """`drydown watch` while the block lasts."""
+        return running("watch", "--config", self.config, log=self._folder / "watch.log")
+
+    def vent(self, is_open: bool) -> None:
+        """Open or close the vents of all tanks; their blowers run."""
+        self._vents = dict.fromkeys(self._tanks, is_open)
+
+    def _send(self) -> None:
+        while not self._left.wait(0.3):
+            for tank, vent_open in self._vents.items():
+                pack = [
+                    {"n": "fuel/temperature", "u": "Cel", "v": 25.0},
+                    {"n": "fuel/level", "u": "m", "v": 0.6},
+                    {"n": "blower/running", "vb": True},
+                    {"n": "vent/open", "vb": vent_open},
+                ]
+                self._client.publish(TankTopics(SITE, tank).probe("board"), json.dumps(pack))
+
+    def state(self, tank: str = "heron") -> dict[str, Any]:
+        """The state of a tank, or nothing while the watcher is not there."""
+        try:
+            return dict(ask(self.site.socket_path, "state")[tank])
+        except WatcherError:
+            return {}
+
+    def alarms(self, tank: str = "heron") -> dict[str, str]:
+        """The alarms that are not quiet, with their states."""
+        return {one["alarm"]: one["state"] for one in self.state(tank).get("alarms", [])}
+
+    def wait_for_readings(self) -> None:
+        """Until every tank knows that its blower runs and its vent is open."""
+        until(lambda: all(self._is_heard(tank) for tank in self._tanks), 30)
+
+    def _is_heard(self, tank: str) -> bool:
+        readings = self.state(tank).get("readings", {})
+        return all(readings.get(name, {}).get("value") for name in PROBES)
+
+    def acknowledge(self, tank: str = "heron") -> None:
+        """Somebody has seen that the vent is closed."""
+        order = {"command": "acknowledge", "alarm": "vent-closed", "who": "Wren"}
+        ask(self.site.socket_path, "command", tank=tank, command=order)
