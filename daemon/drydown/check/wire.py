@@ -14,6 +14,7 @@ from drydown.quantities import MEASURED
 
 READ, PHANTOM = "28-", "00-"
 OTHERS = {"10-": "DS18S20", "22-": "DS1822", "3b-": "DS1825", "42-": "DS28EA00"}  # Linux w1_therm
+MORE_ANSWERS = 3
 RULE = "deploy/udev/60-drydown-w1.rules lets the group drydown do so; its first lines say how to install it"
 
 
@@ -60,7 +61,7 @@ def use(site: Site, serial: str) -> str:
 
 
 def _read(thermometers: Sequence[Thermometer]) -> list[Answer | AnswerError]:
-    """All at once; one with another resolution is told it by the first answer, and asked again."""
+    """All at once."""
     if not thermometers:
         return []
     with ThreadPoolExecutor(len(thermometers)) as pool:
@@ -68,9 +69,15 @@ def _read(thermometers: Sequence[Thermometer]) -> list[Answer | AnswerError]:
 
 
 def _settled(thermometer: Thermometer) -> Answer | AnswerError:
+    """An answer with the right resolution, which the first one has it told if need be.
+
+    The second may still be out of a conversion that another probe began before that.
+    """
     seen, answer = thermometer.answer(0)
-    if isinstance(answer, Answer) and answer.bits != BITS:
-        _, answer = thermometer.answer(seen)
+    for _ in range(MORE_ANSWERS):
+        if isinstance(answer, AnswerError) or answer.bits == BITS:
+            break
+        seen, answer = thermometer.answer(seen)
     return answer
 
 
