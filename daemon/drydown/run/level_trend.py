@@ -7,7 +7,7 @@ from math import inf, nan, sqrt
 from statistics import median
 
 GATHERED = 10.0  # s of readings that make one point
-KEPT = 60  # points
+KEPT = 120  # points
 SCATTERED = 4  # points, from which their scatter about a line can be told
 
 Point = tuple[float, float]
