@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import pytest
 
-from drydown.estimate.claims import OUT_OF_HEARING, STEADY, Claims, Evidence
+from drydown.estimate.claims import GAINING, OUT_OF_HEARING, STEADY, Claims, Evidence
 from drydown.estimate.result import Verdict
 
 AT_WORK = Evidence(
@@ -15,6 +15,7 @@ AT_WORK = Evidence(
     water_within=0.1,
     never_within=0.1,
     at_floor=False,
+    falling=0.0,
     rising=0.0,
 )
 GONE = AT_WORK._replace(methanol_within=0.97)
@@ -68,6 +69,14 @@ def test_air_limited_and_wetting_are_told_apart() -> None:
     claims = Claims()
     assert said(claims, limited, 0.0, 16)[-1] is Verdict.AIR_LIMITED
     assert said(claims, limited._replace(rising=0.95), 960.0, 8)[-1] is Verdict.WETTING
+
+
+def test_while_much_water_leaves_there_is_something_to_gain() -> None:
+    limited = GONE._replace(never_within=0.99, at_floor=True)
+    claims = Claims()
+    assert Verdict.AIR_LIMITED not in said(claims, limited._replace(falling=1.1 * GAINING), 0.0, 30)
+    assert said(claims, limited._replace(falling=0.9 * GAINING), 1800.0, 8)[-1] is Verdict.AIR_LIMITED
+    assert said(claims, limited._replace(falling=1.1 * GAINING), 2280.0, 20)[-1] is Verdict.AIR_LIMITED
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,7 @@ from drydown.estimate.result import Verdict
 
 SURE, DOUBT = 0.95, 0.80  # probabilities: to make a claim, and to take it back
 STEADY = 300.0  # s that a claim must have held
+GAINING = 0.3 / 3600.0  # 1/s, of the water there is: while so much leaves there is something to gain
 FIRST_WORD = 180.0  # s of bubbling before anything is said
 FIRST_CLAIM = 300.0  # s of bubbling before anything is counted as within its limit
 OUT_OF_HEARING = 600.0  # s without a reading of the fuel's temperature
@@ -22,6 +23,7 @@ class Evidence(NamedTuple):
     water_within: float
     never_within: float  # that this air cannot bring water within its limit, now or as the fuel warms
     at_floor: bool  # water has come as near to this air's floor as matters
+    falling: float  # 1/s, share of the water that leaves: it may follow a floor that falls
     rising: float  # that bubbling adds water, and not just a trace
 
 
@@ -68,8 +70,10 @@ class Claims:
         stands = self.verdict  # what was said needs less to go on being said
         if e.rising >= (0.7 if stands is Verdict.WETTING else 0.9):
             return Verdict.WETTING
-        limited = e.never_within >= (0.7 if stands is Verdict.AIR_LIMITED else 0.9) and e.water_within < 0.5
-        return Verdict.AIR_LIMITED if limited and e.at_floor else Verdict.DRYING
+        never, gaining = (0.7, 1.5 * GAINING) if stands is Verdict.AIR_LIMITED else (0.9, GAINING)
+        limited = e.never_within >= never and e.water_within < 0.5
+        done = limited and e.at_floor and e.falling < gaining
+        return Verdict.AIR_LIMITED if done else Verdict.DRYING
 
     def _settle(self, now: float, verdict: Verdict) -> None:
         """The verdict that has stood for a while; unknown, dry and the first word are said at once."""

@@ -34,7 +34,7 @@ GUSTS = 0.06  # of ln emission: surges, and drops that fall back from a cold lid
 MIXING = 0.06  # K, what the first minutes of mixing do beside the model
 TIMING = 2.5  # s, by which a steep reading may be early or late beside its lag
 QUIET, IDLE, RESTING, RESTARTING = 0.03, 0.06, 0.15, 0.15  # K, noise of a minute's mean: bubbling; at rest
-AT_FLOOR = 0.15  # of ln water: so near to this air's floor there is nothing more to gain
+AT_FLOOR = 0.15  # of ln water: so near to this air's floor there is nothing more to gain while it stays
 TRACE = 0.02 / 3600.0  # 1/s, of the water there is: a slower rise is none
 NO_EMISSION = Spread(0.0, 0.0, 2e-6)  # kg/s while the blower rests; what leaves the still surface is a trace
 AGED, OLD = 150.0, 330.0  # s; predicted ends are worked out anew when there is time, or at once
@@ -311,6 +311,7 @@ class Estimator:
                 min((at_once.floor > self._tank.water_limit).mean(), np.isinf(found.dry).mean())
             ),
             at_floor=abs(distance) < AT_FLOOR,
+            falling=ranges.middle(-at_once.wetting / contents),
             rising=float((at_once.wetting > TRACE * contents).mean()),
         )
 
