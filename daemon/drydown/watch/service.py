@@ -31,7 +31,7 @@ from drydown.watch.teller import Teller
 
 LOOK = 1.0  # s between two looks at what all tanks share
 LONG_UNKEPT = 1800.0  # s without anybody to keep the clock right before that is told
-WORTH_TELLING = 1.0  # s that the clock was wrong by
+WORTH_TELLING = 0.5  # s that the clock was wrong by
 LEAST_FREE = 50_000_000  # bytes of the disk
 
 log = logging.getLogger(__name__)
