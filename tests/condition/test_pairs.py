@@ -7,13 +7,17 @@ from random import Random
 
 import pytest
 
+from drydown.commands import Part
 from drydown.condition.judge import condition, new_state
 from drydown.condition.table import COLD_AFTER, PAIRS, WARM_AFTER
 from drydown.config.model import IioProbe, OneWireProbe, Probe
+from drydown.core import Core
+from drydown.effects import AlarmChanged
 from drydown.reading import Quality, Reading
 from drydown.simulate.draw import draw, wander
 from drydown.simulate.instruments import EVERYTHING
 from drydown.simulate.scene import Weather, play
+from support.faulty_day import tank
 
 FUEL, DISCHARGE, MOTOR, AIR = (
     "fuel/temperature",
@@ -102,6 +106,28 @@ def test_a_discharge_probe_that_lies_is_found_within_half_a_day() -> None:
     found = doubts(Rest(starts=285.0, blows=HOUR).readings(16.0), {DISCHARGE: 3.0})
     pair = next(pair for pair in PAIRS if (pair.slow, pair.other) == (DISCHARGE, AIR))
     assert found[DISCHARGE] <= HOUR + pair.settles + pair.window + 2 * EVERY
+
+
+def test_that_two_disagree_is_told_and_that_they_agree_again() -> None:
+    core, told = Core(tank()), list[str]()
+    lies = Rest(starts=285.0, blows=HOUR)
+    for readings in lies.readings(22.0):
+        now = readings[0].time
+        if now > 11 * HOUR:  # somebody has mended it
+            given = readings
+        else:
+            given = [
+                replace(r, value=float(r.value or 0) + 4.0) if r.name == DISCHARGE else r for r in readings
+            ]
+        told += [
+            f"{effect.change} {effect.cause}"
+            for effect in core.step(now, given, ())
+            if isinstance(effect, AlarmChanged) and effect.alarm == "watch-degraded"
+        ]
+        if 10.5 * HOUR < now < 11 * HOUR:
+            assert "4.0 K above air/temperature" in core.scene.degraded[Part.DOUBT]
+    assert told == ["raised doubt", "returned doubt"]
+    assert core.scene.degraded == {}
 
 
 def test_a_tank_that_is_kept_warm_is_no_lie() -> None:

@@ -19,6 +19,7 @@ PARTS = {
     Part.BROKER: Priority.LOW,
     Part.CLOCK: Priority.LOW,
     Part.PROBES: Priority.LOW,
+    Part.DOUBT: Priority.LOW,
     Part.STORE: Priority.HIGH,
     Part.DISK: Priority.HIGH,
     Part.NOTICES: Priority.HIGH,

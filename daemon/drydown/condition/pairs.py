@@ -61,8 +61,10 @@ class _Rest:
         trails = -pair.slowness * (slow - spells[0].first) / length
         if self.apart > pair.kept_warm:
             self.agrees = None
-        else:
-            self.agrees = min(trails, 0.0) - tolerance <= self.apart <= max(trails, 0.0) + tolerance
+        elif not min(trails, 0.0) - tolerance <= self.apart <= max(trails, 0.0) + tolerance:
+            self.agrees = False
+        elif max(abs(trails), abs(self.apart)) <= tolerance:  # else too much is allowed for to prove anything
+            self.agrees = True
 
 
 class Pairs:
@@ -104,6 +106,11 @@ class Pairs:
     def doubt(self, name: str) -> kinds.Verdict | None:
         """What speaks against a quantity's readings now."""
         return self._doubts.get(name) if self._doubts else None
+
+    @property
+    def reason(self) -> str:
+        """Which probes contradict each other, in words; empty when none do."""
+        return "; ".join(f"{name}: {reason}" for name, (_, reason) in sorted(self._doubts.items()))
 
     def _look(self, time: float) -> None:
         if self._resting_since is not None:

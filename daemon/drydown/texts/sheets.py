@@ -292,6 +292,13 @@ SHEETS: dict[tuple[str, str], Sheet] = {
                 "Its readings are left out, so that what it measures may be unwatched.",
                 "Look at the board that sends them.",
             ),
+            (
+                "doubt",
+                words.PARTS["doubt"],
+                "What they read is left out of the estimate, which may tell nothing meanwhile. Alarms heed "
+                "it.",
+                "Hold the probes in the same water, and correct or replace the one that is wrong.",
+            ),
         )
     },
 }

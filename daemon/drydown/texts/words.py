@@ -61,6 +61,7 @@ PARTS = {
     "estimate": "the estimate",
     "watch": "the watching itself",
     "probes": "another board's readings",
+    "doubt": "probes that disagree",
 }
 
 
