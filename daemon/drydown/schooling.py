@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from drydown.config.model import Tank
-from drydown.estimate.learned import Learned
-from drydown.estimate.lesson import Lesson, taught
+from drydown.estimate.lesson import Learned, Lesson
+from drydown.estimate.schooled import taught
 from drydown.run.stages import Stage
 
 RUNNING = (Stage.BUBBLING, Stage.PAUSED)

@@ -1,5 +1,7 @@
 """What runs taught, told over HTTP from the store and forgotten through the watcher."""
 
+import subprocess
+import sys
 from collections.abc import Iterator
 
 import httpx
@@ -67,3 +69,10 @@ def test_before_during_and_after_it_is_known(boathouse: DemoPlace, api: httpx.Cl
 
 def test_a_tank_that_is_not_there(api: httpx.Client) -> None:
     check_problem(api.get("/api/v1/tanks/plover/learned"), 404, "no tank of that name", "heron")
+
+
+def test_the_pages_do_without_numpy_until_somebody_asks() -> None:
+    """It would cost each board some 30 MB."""
+    told = "import sys, drydown_api.app, drydown.record; print('numpy' in sys.modules)"
+    ran = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=True)
+    assert ran.stdout == "False\n"

@@ -20,7 +20,8 @@ from drydown.check.parts import folder_finding, pages_finding, route_findings, s
 from drydown.config.model import Broker, Route, Site
 from drydown.effects import Taught
 from drydown.estimate.learned import learned_of
-from drydown.estimate.lesson import UNKNOWNS, Lesson, owner_of
+from drydown.estimate.lesson import Lesson, owner_of
+from drydown.estimate.schooled import UNKNOWNS
 from drydown.estimate.unknowns import COUNT
 from drydown.store.write import StoreWriter
 from drydown.texts.learned import NOTHING

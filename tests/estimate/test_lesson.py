@@ -7,23 +7,13 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from drydown.estimate import lesson as module
-from drydown.estimate.learned import NAMES, Learned, learned_of, prior_of
-from drydown.estimate.lesson import (
-    UNKNOWNS,
-    Lesson,
-    changed,
-    fits,
-    is_sound,
-    lesson_line,
-    lesson_of,
-    owner_of,
-    quantities,
-    taught,
-)
+from drydown.estimate import schooled as module
+from drydown.estimate.learned import NAMES, learned_of, prior_of
+from drydown.estimate.lesson import Learned, Lesson, changed, is_sound, lesson_line, lesson_of, owner_of
+from drydown.estimate.schooled import UNKNOWNS, fits, quantities, taught
 from drydown.estimate.unknowns import COUNT
 from support.boathouse import heron
 
@@ -151,6 +141,16 @@ def test_what_is_no_lesson_is_refused(spoil: dict[str, Any]) -> None:
     line = lesson_line(a_lesson(), 2000.0, float) | spoil
     with pytest.raises((ValueError, TypeError)):
         lesson_of(line, float)
+
+
+@given(st.integers(0, 2**32), st.integers(1, N), st.floats(0.0, 0.2))
+def test_a_covariance_is_one_as_numpy_says(seed: int, size: int, taken: float) -> None:
+    learned = learned_with(seed, size)
+    matrix = np.array(learned.covariance) - taken * np.eye(size)
+    least = float(np.linalg.eigvalsh(matrix).min())
+    assume(abs(least) > 1e-9)
+    shifted = replace(learned, covariance=tuple(map(tuple, matrix.tolist())))
+    assert is_sound(shifted) is (least > 0.0)
 
 
 def test_a_fit_gone_wrong_teaches_nothing() -> None:

@@ -5,7 +5,8 @@ from datetime import UTC
 import numpy as np
 
 from drydown.estimate.learned import NAMES, learned_of
-from drydown.estimate.lesson import UNKNOWNS, Lesson, owner_of
+from drydown.estimate.lesson import Lesson, owner_of
+from drydown.estimate.schooled import UNKNOWNS
 from drydown.estimate.unknowns import COUNT, INDEX
 from drydown.texts.learned import NAMES as WORDS_OF
 from drydown.texts.learned import WORDS, forgotten, outgrown, source, told

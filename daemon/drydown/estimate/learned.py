@@ -1,27 +1,14 @@
 """What runs teach of a tank and its blower, and how it becomes the next run's prior."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from drydown.estimate.lesson import Learned as Learned
 from drydown.estimate.unknowns import COUNT, INDEX, PARAMETERS, STAYING, physical
 from drydown.physics.values import Array
 
 FORGETTING = 0.15  # of the prior's variance comes back between two runs: filters clog, probes move
 NAMES = tuple(PARAMETERS[i].name for i in STAYING)
 _AT = np.array(STAYING)
-
-
-@dataclass(frozen=True, slots=True)
-class Learned:
-    """The belief about what stays the same of a tank and blower, in standard coordinates of `unknowns`.
-
-    `names` says of which unknowns; the mean has shape (n,), the covariance (n, n).
-    """
-
-    names: tuple[str, ...]
-    mean: tuple[float, ...]
-    covariance: tuple[tuple[float, ...], ...]
 
 
 def learned_of(mean: Array, covariance: Array) -> Learned:

@@ -1,28 +1,33 @@
-"""What runs taught, with what it belongs to: kept between runs, used only for the same tank and blower."""
+"""What runs taught, with what it belongs to: kept between runs, used only for the same tank and blower.
 
-import hashlib
+Without numpy, because lines carry lessons and who only passes them on shall not pay for it.
+"""
+
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from drydown.config.model import Tank
-from drydown.estimate.learned import Learned, learned_of, prior_of
-from drydown.estimate.result import Spread
-from drydown.estimate.unknowns import INDEX, PARAMETERS, STAYING, physical
-from drydown.physics.values import Array
 
 Clock = Callable[[float], float]
 """Between the core's clock and Unix time, both in s."""
 
 TANK_KEYS = ("shape", "diameter", "height", "cone_height", "length", "table", "material")
 BLOWER_KEYS = ("rated_flow",)
-NINETY = 1.645  # σ from the middle to either end of a 90 % range
+EVEN = 1e-6  # by which what a fit left of a covariance may differ across its diagonal
 
-UNKNOWNS = hashlib.sha256(repr([PARAMETERS[i] for i in STAYING]).encode()).hexdigest()[:16]
-"""Stands for the estimator's unknowns: another meaning of a coordinate makes what was learned worthless."""
+
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """The belief about what stays the same of a tank and blower, in standard coordinates of `unknowns`.
+
+    `names` says of which unknowns; the mean has shape (n,), the covariance (n, n).
+    """
+
+    names: tuple[str, ...]
+    mean: tuple[float, ...]
+    covariance: tuple[tuple[float, ...], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,33 +63,30 @@ def changed(lesson: Lesson, tank: Tank) -> dict[str, tuple[Any, Any]]:
     }
 
 
-def fits(lesson: Lesson, tank: Tank) -> bool:
-    """Whether it may be used for this tank, by this estimator."""
-    return lesson.unknowns == UNKNOWNS and not changed(lesson, tank)
-
-
-def taught(tank: Tank, before: Lesson | None, learned: Learned, now: float) -> Lesson | None:
-    """What is known after one more run; None where it taught nothing, or nothing that can be used."""
-    untouched = learned_of(*prior_of(before.learned if before else None))
-    if learned == untouched or not is_sound(learned):
-        return None
-    runs, since = (before.runs + 1, before.since) if before else (1, now)
-    return Lesson(learned, owner_of(tank), UNKNOWNS, runs, since)
-
-
 def is_sound(learned: Learned) -> bool:
     """Whether it is a belief at all: as many numbers as names, finite, and a covariance that is one."""
-    n = len(learned.names)
-    try:
-        mean, covariance = np.array(learned.mean, float), np.array(learned.covariance, float)
-    except ValueError:
+    n, rows = len(learned.names), learned.covariance
+    if len(learned.mean) != n or len(rows) != n or any(len(row) != n for row in rows):
         return False
-    if mean.shape != (n,) or covariance.shape != (n, n):
+    if not all(math.isfinite(x) for numbers in (learned.mean, *rows) for x in numbers):
         return False
-    if not (np.isfinite(mean).all() and np.isfinite(covariance).all()):
-        return False
-    skew = np.abs(covariance - covariance.T).max(initial=0.0)
-    return bool(skew < 1e-6 and np.linalg.eigvalsh(covariance).min(initial=1.0) > 0.0)
+    is_even = all(abs(rows[i][j] - rows[j][i]) < EVEN for i in range(n) for j in range(i))
+    return is_even and _is_positive(rows)
+
+
+def _is_positive(rows: tuple[tuple[float, ...], ...]) -> bool:
+    """Whether a symmetric matrix is positive definite: whether it has a Cholesky factor."""
+    factor: list[list[float]] = []
+    for i, row in enumerate(rows):
+        made: list[float] = []
+        for j in range(i):
+            rest = row[j] - sum(a * b for a, b in zip(made, factor[j], strict=False))
+            made.append(rest / factor[j][j])
+        rest = row[i] - sum(a * a for a in made)
+        if rest <= 0.0:
+            return False
+        factor.append([*made, math.sqrt(rest)])
+    return True
 
 
 def lesson_line(lesson: Lesson, time: float, to_unix: Clock) -> dict[str, Any]:
@@ -120,28 +122,3 @@ def lesson_of(line: Mapping[str, Any], from_unix: Clock) -> Lesson:
     if runs < 1 or not math.isfinite(since):
         raise ValueError("what was learned has no runs that it comes from, or no time: it is not used")
     return Lesson(learned, dict(line["owner"]), str(line["unknowns"]), runs, from_unix(since))
-
-
-@dataclass(frozen=True, slots=True)
-class Quantity:
-    """One thing that was learned, in the unit of `unknowns`; `narrowed` is how much of its variance went."""
-
-    name: str
-    value: Spread
-    narrowed: float
-
-
-def quantities(lesson: Lesson) -> tuple[Quantity, ...]:
-    """All that stays the same of tank and blower, as it is believed now: medians with 90 % ranges.
-
-    Only for a lesson of this estimator's own unknowns.
-    """
-    mean, covariance = np.zeros(len(PARAMETERS)), np.eye(len(PARAMETERS))
-    at = np.array([INDEX[name] for name in lesson.learned.names])
-    mean[at], covariance[np.ix_(at, at)] = lesson.learned.mean, lesson.learned.covariance
-    sigma: Array = np.sqrt(np.diag(covariance))
-    ends = [physical(mean + NINETY * side * sigma) for side in (0.0, -1.0, 1.0)]
-    return tuple(
-        Quantity(PARAMETERS[i].name, Spread(*(float(end[i]) for end in ends)), float(1.0 - sigma[i] ** 2))
-        for i in at
-    )

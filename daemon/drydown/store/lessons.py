@@ -3,10 +3,9 @@
 from dataclasses import dataclass
 
 from drydown.config.model import Tank
-from drydown.estimate.lesson import Clock, Lesson, fits, lesson_of
-from drydown.store.read import Event, StoreReader
-
-EVER = -1e11  # Unix s, before anything that was recorded
+from drydown.estimate.lesson import Clock, Lesson, lesson_of
+from drydown.estimate.schooled import fits
+from drydown.store.read import EVER, Event, StoreReader
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from drydown.lines import Line
-from drydown.store.lessons import EVER
-from drydown.store.read import Event, Sample, StoreReader
+from drydown.store.read import EVER, Event, Sample, StoreReader
 
 ESTIMATE = "estimate/"
 ADVISED = "advised"  # the kind of event that keeps what estimates advise

@@ -16,6 +16,8 @@ from drydown.store.schema import QUALITIES, open_for_reading
 MILLISECONDS = 1000
 _FIRST, _LAST = -1e15, 1e15  # s, before and after everything
 
+EVER = -1e11  # Unix s, before anything that was recorded
+
 RUN_OPENS = ("settling", "bubbling", "paused", "resting", "ready")
 """A run lasts while the stage is one of these."""
 

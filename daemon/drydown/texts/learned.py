@@ -5,8 +5,9 @@ from datetime import datetime, tzinfo
 from typing import Any
 
 from drydown.config.model import Tank
-from drydown.estimate.lesson import Lesson, Quantity, changed, quantities
+from drydown.estimate.lesson import Lesson, changed
 from drydown.estimate.result import Spread
+from drydown.estimate.schooled import Quantity, quantities
 from drydown.texts.amounts import ranged, roughly, significant
 
 WORTH_TELLING = 0.3  # of an unknown's variance that must have gone before it counts as learned
