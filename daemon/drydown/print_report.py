@@ -7,7 +7,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from drydown.effects import Change
+from drydown.effects import Change, LevelEvent
 from drydown.estimate.result import Estimate, Spread
 from drydown.physics.vapour_limits import EXPOSURE_LIMIT
 from drydown.run import room_peaks
@@ -41,6 +41,7 @@ def print_report(report: RunReport, tank: str, zone: tzinfo, console: Console) -
         ("What would have helped", _advice_rows(report, zone)),
         ("Air", _room_rows(report.room, zone)),
         ("Stages", [(clock(s.time, zone), f"{s.stage} ({s.by})") for s in report.stages]),
+        ("Fuel that came and went", [_level_row(one, zone) for one in report.levels]),
         ("Told", [_milestone(m.kind, tank, m.time, zone) for m in report.milestones]),
         ("Alarms", _alarm_rows(report, zone) or [("", "none")]),
         ("Not watched", [("", alarms.NOT_WATCHED[name]) for name in report.not_watched]),
@@ -136,6 +137,12 @@ def _room_rows(room: RoomPeaks, zone: tzinfo) -> list[Row]:
 
 def _milestone(kind: str, tank: str, time: float, zone: tzinfo) -> Row:
     return clock(time, zone), notices.TITLES[kind].format(tank=tank)
+
+
+def _level_row(event: LevelEvent, zone: tzinfo) -> Row:
+    volume = amounts.ranged(event.volume, amounts.litres)
+    told = f"{words.LEVELS[event.kind]}, {volume} at 15 °C, until {clock(event.time, zone)}"
+    return clock(event.start, zone), f"{told} ({event.by})" if event.by else told
 
 
 def _alarm_rows(report: RunReport, zone: tzinfo) -> list[Row]:

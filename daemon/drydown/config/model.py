@@ -1,7 +1,7 @@
 """The configuration of a site, as checked data. The file says Celsius; inside, everything is SI."""
 
 from itertools import pairwise
-from math import pi
+from math import inf, pi
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -177,9 +177,14 @@ class SimulatedProbe(Table):
 Probe = OneWireProbe | PinProbe | IioProbe | HwmonProbe | BoardProbe | RecordedProbe | SimulatedProbe
 
 
-def _rises(points: tuple[tuple[float, float], ...]) -> bool:
-    steps = list(pairwise(points))
-    return bool(steps) and all(0 <= low[0] < high[0] and 0 <= low[1] < high[1] for low, high in steps)
+def _check_rising(table: tuple[tuple[float, float], ...]) -> None:
+    """Raises ValueError, with the point that is wrong, where a strapping table does not rise from 0 up."""
+    rule = "a table needs two or more [level m, volume m³] points from 0 up, each above the one before"
+    if len(table) < 2:
+        raise ValueError(f"table has {len(table)} point{'s' * (len(table) != 1)}; {rule}")
+    for number, (before, point) in enumerate(pairwise([(-inf, -inf), *table]), 1):
+        if not all(low < high and 0.0 <= high < inf for low, high in zip(before, point, strict=True)):
+            raise ValueError(f"table's point {number} is [{point[0]:g}, {point[1]:g}]; {rule}")
 
 
 MEASURES = ("diameter", "height", "cone_height", "length", "table")
@@ -228,10 +233,8 @@ class Tank(Table):
         missing = [key for key in needed if getattr(self, key) is None]
         if missing:
             raise ValueError(f"shape {self.shape!r} needs {' and '.join(missing)}")
-        if self.table is not None and not _rises(self.table):
-            raise ValueError(
-                "table needs two or more [level, volume] points from 0 up, each above the one before"
-            )
+        if self.table is not None:
+            _check_rising(self.table)
         return self
 
     @model_validator(mode="after")

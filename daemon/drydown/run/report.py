@@ -10,6 +10,7 @@ from drydown.effects import (
     Derived,
     Effect,
     Estimated,
+    LevelEvent,
     NoticeDue,
     StageChanged,
 )
@@ -40,6 +41,7 @@ class RunReport:
     volume: float | None = None
     drawable: float | None = None
     stages: list[StageChanged] = field(default_factory=list)
+    levels: list[LevelEvent] = field(default_factory=list)
     estimates: list[Estimate] = field(default_factory=list)
     alarms: list[AlarmChanged] = field(default_factory=list)
     milestones: list[NoticeDue] = field(default_factory=list)
@@ -70,6 +72,8 @@ def gather(effects: Iterable[Effect]) -> RunReport:
                 report.estimates.append(estimate)
             case StageChanged():
                 report.stages.append(effect)
+            case LevelEvent():
+                report.levels.append(effect)
             case AlarmChanged(change=Change.REMOVED):
                 report.not_watched.append(effect.alarm)
             case AlarmChanged(change=Change.RESTORED):

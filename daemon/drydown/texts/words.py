@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 
 from drydown.estimate.result import Verdict
+from drydown.run.movement import LevelKind
 from drydown.texts import amounts
 
 PROBES = {
@@ -29,6 +30,14 @@ WATCHED = {
     "vent/open": "whether the vent is open",
     "vent/flow": "how much fresh air there is",
     "vapour/methanol": "how much methanol vapour is in the room",
+}
+
+LEVELS = {
+    LevelKind.FILLING: "fuel came in",
+    LevelKind.DRAW: "drawn",
+    LevelKind.DRAIN: "drained from the bottom",
+    LevelKind.LEAK: "leaked, or ran out of an open drain",
+    LevelKind.FOAM: "foam rose",
 }
 
 HOT_PARTS = {
