@@ -3,6 +3,7 @@
 import json
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -155,6 +156,20 @@ def test_what_was_known_at_a_time_is_what_was_taught_and_not_forgotten_by_then(t
         assert forgotten is not None
         assert (forgotten.forgotten_by, forgotten.forgotten_at) == ("Wren", to_unix(now + 60))
     assert relived(path, now + 120).lesson is None
+
+
+def test_what_is_in_memory_goes_on_without_a_store_and_goes_before_what_is_in_it(tmp_path: Path) -> None:
+    """A watcher that failed while broker or store were away knows more than the store does."""
+    path = tmp_path / "drydown.sqlite3"
+    stored, now = live(path, 0.0)
+    assert stored.lesson is not None
+    newer = replace(stored.lesson, runs=7)
+    for store in (tmp_path / "none.sqlite3", path):
+        core = Core(TANK, newer)
+        for _ in rebuild(core, store, now, from_unix, to_unix(now)):
+            pass
+        assert core.lesson == newer
+        assert core._estimator._mean.any()
 
 
 def test_an_event_that_is_no_lesson_is_none(tmp_path: Path) -> None:
