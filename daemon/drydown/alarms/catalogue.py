@@ -91,7 +91,7 @@ KINDS = (
         find=conditions.keep_out,
         least=Priority.LOW,
         deadlines={"value": 60, "estimate": 60},
-        on_delays={"value": 10, "estimate": 20},
+        on_delays={"value": 10, "estimate": 50},  # until it is worked out when one may go in again
         off_delay=300,
         deadband=50e-6,  # mole fraction
     ),

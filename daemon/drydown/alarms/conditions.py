@@ -77,7 +77,7 @@ def keep_out(scene: Scene, deadband: float) -> Finding | None:
     if vapour is None or vapour <= SHORT_EXPOSURE_LIMIT - deadband:
         return None
     values: Values = {"vapour": vapour, "breathable": SHORT_EXPOSURE_LIMIT}
-    if scene.enter_after is not None:
+    if scene.enter_after:  # none at all is what was told before it rose
         values["enter_after"] = scene.enter_after
     cause = "estimate" if measured is None else "value"
     worse = vapour_high(scene, 0.0)

@@ -9,11 +9,13 @@ WEAK = 0.5  # of the usual air: what is surely less is far below what wear and a
 
 
 def level_falling(scene: Scene, _deadband: float) -> Finding | None:
-    """Fuel leaves the tank, and nobody draws or drains it."""
+    """Fuel leaves the tank, more than bubbles can feign, and nobody draws or drains it."""
     movement = scene.movement
     if scene.number("fuel/level") is None:
         return _untold(scene)
     if movement.kind is not LevelKind.LEAK or movement.since is None:
+        return None
+    if movement.bubbling and movement.volume < scene.wander:
         return None
     lasted = max(scene.now - movement.since, 1.0)
     rate = movement.volume / lasted if movement.rate is None else -movement.rate
@@ -23,14 +25,18 @@ def level_falling(scene: Scene, _deadband: float) -> Finding | None:
 
 
 def level_high(scene: Scene, deadband: float) -> Finding | None:
-    """Foam rises, or the fuel stands at the brim."""
+    """Foam rises, or fuel that comes in has come up to the brim.
+
+    Not bubbling fuel at the brim: tanks have lids and necks above what their owners measure as their height.
+    """
     movement, level = scene.movement, scene.number("fuel/level")
     if level is None:
         return _untold(scene)
     values: Values = {} if movement.headroom is None else {"headroom": max(movement.headroom, 0.0)}
     if movement.kind is LevelKind.FOAM:
         return Finding(Priority.EMERGENCY, "foam", values, frozenset({"foam"}))
-    if movement.headroom is None or movement.headroom > FULL + deadband:
+    rises = movement.kind is LevelKind.FILLING or deadband > 0.0
+    if not rises or movement.headroom is None or movement.headroom > FULL + deadband:
         return None
     return Finding(Priority.EMERGENCY, "value", values, frozenset({"full"}))
 

@@ -94,9 +94,7 @@ NUMBERS: Mapping[str, Callable[[float], str]] = {
     "vapour": amounts.in_a_million,
     "breathable": amounts.in_a_million,
     "enter_after": lambda after: (
-        "it is fit to enter as soon as the blower stops."
-        if after < 60
-        else f"once the blower stops it takes {amounts.roughly(after)} until one may go in."
+        f"once the blower stops it takes {amounts.roughly(after)} until one may go in."
     ),
     "leaving": amounts.litres_a_minute,
     "gone": amounts.litres,
