@@ -417,3 +417,19 @@ def test_what_a_full_tank_holds_is_what_its_level_would_tell(shape: dict[str, An
     tank = heron(**given)
     measures = {key: getattr(tank, key) for key in ("diameter", "height", "cone_height", "length", "table")}
     assert tank.full_volume == pytest.approx(of_shape(tank.shape, **measures).capacity, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("table", "told"),
+    [
+        ("[[0, 0]]", "table has 1 point; a table needs two or more"),
+        ("[[0, 0], [0.3, 0.1], [0.2, 0.15]]", "table's point 3 is [0.2, 0.15]; a table needs"),
+        ("[[0, 0], [0.3, 0.1], [0.4, 0.1]]", "table's point 3 is [0.4, 0.1]; a table needs"),
+        ("[[-0.1, 0], [0.3, 0.1]]", "table's point 1 is [-0.1, 0]; a table needs"),
+    ],
+)
+def test_a_strapping_table_that_does_not_rise_is_refused_at_its_point(table: str, told: str) -> None:
+    text = changed("table = [[0, 0], [0.5, 0.15]]", f"table = {table}", TWO_TANKS)
+    said = "\n".join(complaints(text))
+    assert told in said
+    assert "each above the one before" in said

@@ -71,3 +71,32 @@ def test_speed_of_sound_at_20_celsius() -> None:
     # textbook value: 343.2 m/s; so an echo after 2.914 ms comes from half a metre away
     assert vessel.speed_of_sound(293.15) == pytest.approx(343.2, abs=0.05)
     assert vessel.echo_distance(2.914e-3, 293.15) == pytest.approx(0.500, abs=1e-4)
+
+
+@pytest.mark.parametrize("diameter", [0.38, 0.60, 1.20])
+@pytest.mark.parametrize("share", [0.02, 0.25, 0.5, 0.75, 0.98])
+def test_every_shape_against_its_closed_formula(diameter: float, share: float) -> None:
+    # Perry's Chemical Engineers' Handbook, 8th ed., section 10, volumes of partly filled tanks (from memory):
+    # cylinder A h; cone A/3 h^3/H^2; lying cylinder L (R^2 acos((R-h)/R) - (R-h) sqrt(2Rh-h^2))
+    radius, height = diameter / 2, 0.9
+    area = np.pi * radius**2
+    upright = vessel.of_shape("vertical-cylinder", diameter=diameter, height=height)
+    assert upright.volume(share * height) == pytest.approx(area * share * height, rel=1e-6)
+    cone = 0.25
+    tank = vessel.of_shape("cone-bottom", diameter=diameter, height=height, cone_height=cone)
+    level = share * (height + cone)
+    closed = area / 3 * level**3 / cone**2 if level < cone else area * (cone / 3 + level - cone)
+    assert tank.volume(level) == pytest.approx(closed, rel=2e-4, abs=1e-6)
+    drum = vessel.of_shape("horizontal-cylinder", diameter=diameter, length=height)
+    h = share * diameter
+    segment = radius**2 * np.arccos((radius - h) / radius) - (radius - h) * np.sqrt(2 * radius * h - h**2)
+    assert drum.volume(h) == pytest.approx(height * segment, rel=1e-4)
+
+
+def test_a_strapping_table_made_of_a_drum_gives_the_drum() -> None:
+    # own arithmetic: straight lines between points 1 cm apart of a circle of 0.6 m err by less than 0.2 L
+    drum = vessel.horizontal_cylinder(0.6, 1.0)
+    points = tuple((level, float(drum.volume(level))) for level in np.linspace(0.0, 0.6, 61).tolist())
+    strapped = vessel.of_shape("table", table=points)
+    levels = np.linspace(0.0, 0.6, 1000)
+    assert np.abs(strapped.volume(levels) - drum.volume(levels)).max() < 2e-4
