@@ -5,6 +5,7 @@ from drydown.effects import Priority
 from drydown.run.movement import LevelKind
 
 FULL = 0.02  # m below the brim; bubbles throw the surface about by as much (judgement)
+SPILT = 0.001  # m³; what is less may be fuel that cools or settles after the bubbles (judgement)
 WEAK = 0.5  # of the usual air: what is surely less is far below what wear and a dusty filter explain
 
 
@@ -15,7 +16,7 @@ def level_falling(scene: Scene, _deadband: float) -> Finding | None:
         return _untold(scene)
     if movement.kind is not LevelKind.LEAK or movement.since is None:
         return None
-    if movement.bubbling and movement.volume < scene.wander:
+    if movement.volume < (scene.wander if movement.bubbling else SPILT):
         return None
     lasted = max(scene.now - movement.since, 1.0)
     rate = movement.volume / lasted if movement.rate is None else -movement.rate

@@ -4,9 +4,10 @@ import argparse
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from drydown.guide import faults, stages
+from drydown.guide import alarms, faults, stages
 
 PAGES: Mapping[str, Callable[[], str]] = {
+    "alarms.md": alarms.page,
     "faults.md": faults.page,
     "stages.md": stages.page,
 }
