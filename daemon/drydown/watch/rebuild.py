@@ -63,6 +63,7 @@ def _relive(
     for effects in _steps(core, samples, events, from_unix, now):
         steps += 1
         yield from map(lessons.as_it_was, effects)
+    _know_last_switch(core, reader, unix_now, from_unix)
     if stages and core.batch.stage != stages[-1][1]:
         at = max(core.scene.now, from_unix(stages[-1][0]))
         yield from core.step(at, (), [CorrectStage(Stage(stages[-1][1]), RECORD)])
@@ -71,6 +72,16 @@ def _relive(
     core.timer.set_meter(max(total, core.timer.total), max(starts, core.timer.starts))
     if steps:
         log.info("%s: went through %.0f min of what was recorded", tank, (unix_now - start) / 60)
+
+
+def _know_last_switch(core: Core, reader: StoreReader, unix_now: float, from_unix: Clock) -> None:
+    """A stage is recorded at once, the reading that brought it some seconds later or never."""
+    stage = next(iter(reader.events(core.tank.name, 0.0, unix_now, ["stage"], limit=1)), None)
+    if stage is None or stage.body.get("by") != "drydown" or from_unix(stage.time) < core.scene.now:
+        return
+    running = {Stage.BUBBLING: True, Stage.PAUSED: False}.get(Stage(stage.body["stage"]))
+    if running is not None:
+        core.timer.observe(from_unix(stage.time), running)
 
 
 class _Lessons:
