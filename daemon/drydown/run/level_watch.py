@@ -18,6 +18,7 @@ from drydown.run.level_kinds import FAST, LITRE, MINUTE, Course, at_its_end, kin
 from drydown.run.level_trend import GATHERED, KEPT, SCATTERED, Line, Points, is_step, line_through
 from drydown.run.movement import LevelKind, Movement
 from drydown.run.stages import Stage
+from drydown.run.surges import may_be_surge
 
 NOISE, LEAST_NOISE = 0.0015, 0.0003  # m of the level, one point: before it is known, and at least
 LEARNED = 0.05  # of what the scatter says of the noise, a point
@@ -28,12 +29,6 @@ WINDOWS = {False: (9, 12, 15, 18), True: (15, 20, 25, 30)}  # points in which a 
 LEAST_RATE = {False: 0.2 * LITRE / MINUTE, True: 0.4 * LITRE / MINUTE}  # of a slow one; the hold-up drifts
 CONFIRMED = 2  # points until a change is called by any name: the blower's contact may lag behind its bubbles
 SWITCHED = 60.0  # s; what began so shortly before the blower went on or off was its bubbles
-SURGE, GOES_ON, SURGE_DOUBT = 18, 0.5 * LITRE / MINUTE, 1.5  # as it bubbles, a change must go on so fast
-UNDISTURBED, STAYS, BEYOND = 30, 6, 0.1  # points; and pass by that much of the gas all that was before
-LEARNED_SURGES, UNLEARNED = (
-    60,
-    0.2,
-)  # points that show what surges do, and how much of the gas more until then
 STILL_FAST = 300.0  # s for which a change may go on more slowly: a hose runs slower as the head falls
 ENOUGH = 6  # points that tell where the level stands
 OVER = 0.3  # of its rate so far: a change that is slower than that is over
@@ -263,18 +258,10 @@ class LevelWatch:
         return self._share / (1.0 - self._share) * self._stood(1)
 
     def _may_be_bubbles(self, ongoing: Ongoing) -> bool:
-        """Whether it may be a surge of the blower: it goes on no longer, or not beyond earlier surges."""
         if not self._bubbling:
             return False
-        points = self._points.last(SURGE)
-        line, way = line_through(points, self._noise), 1.0 if ongoing.rises else -1.0
-        if way * line.slope - SURGE_DOUBT * line.error < GOES_ON or is_step(points, line):
-            return True
-        earlier = [way * v for _, v in self._points.last(KEPT)[:-UNDISTURBED]]
-        usual = max(map(median, zip(*(earlier[i:] for i in range(SCATTERED)), strict=False)), default=-inf)
-        nearest = min(way * v for _, v in points[-STAYS:])
-        unknown = max(0.0, 1.0 - len(earlier) / LEARNED_SURGES)
-        return nearest < max(usual, way * ongoing.before) + (BEYOND + UNLEARNED * unknown) * self._gas
+        points = self._points.last(KEPT)
+        return may_be_surge(points, ongoing.before, self._noise, self._gas, rises=ongoing.rises)
 
     def _course(self, ongoing: Ongoing, time: float, volume: float, stage: Stage) -> Course:
         declared = self._declared if self._who(time) else None
