@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from random import Random
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from drydown.effects import LevelEvent
 from drydown.run.fuel_level import FuelLevel
@@ -242,3 +244,32 @@ def test_what_went_while_nobody_watched_is_told_afterwards() -> None:
     draw = drum.only()
     assert (draw.kind, draw.start < 600, draw.time > 7800) == (LevelKind.DRAW, True, True)
     assert draw.volume.low <= 0.040 * 0.9918 <= draw.volume.high
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(
+        st.tuples(
+            st.floats(0.1, 600.0), st.floats(0.0, 1.2), st.booleans(), st.sampled_from(Stage),
+            st.one_of(st.none(), st.floats(250.0, 340.0)), st.booleans(),
+        ),
+        min_size=1, max_size=300,
+    )
+)  # fmt: skip
+def test_whatever_the_gauge_says_every_number_is_one_and_every_range_in_order(
+    said: list[tuple[float, float, bool, Stage, float | None, bool]],
+) -> None:
+    gauge, watch, now = FuelLevel(heron()), LevelWatch(heron()), 0.0
+    for passed, level, running, stage, kelvin, declares in said:
+        now += passed
+        if declares:
+            watch.declare(now, LevelKind.DRAIN, "Wren")
+        gauge.observe(now, level, running)
+        for event in watch.observe(now, level, gauge, kelvin, stage):
+            assert 0.0 <= event.volume.low <= event.volume.median <= event.volume.high < math.inf
+            assert event.start <= event.time <= now
+        gauge.is_foaming = watch.movement.kind is LevelKind.FOAM
+        told = watch.movement
+        assert 0.0 <= told.volume < math.inf
+        assert told.rate is None or math.isfinite(told.rate)
+        assert told.sigma is None or 0.0 <= told.sigma < math.inf
