@@ -45,7 +45,8 @@ def reader(tmp_path: Path) -> StoreReader:
     rows = [row(second, "blower/run_time", "s", count) for second, count in counts.items()]
     rows += [row(second, "fuel/volume", "m3", volume) for second, volume in ((599, 0.150), (4000, 0.149))]
     for tail, rate in (("", 2e-4), ("/low", 1e-4), ("/high", 4e-4)):
-        rates = {60 * minute: rate for minute in range(10, 38)} | {9000: rate, 9060: 0.0, 9600: 0.0}
+        rates = {60 * minute: rate for minute in range(10, 38)} | {2400: 0.0}
+        rates |= {2700: rate, 9000: rate, 9060: 0.0, 9600: 0.0}
         rows += [row(second, f"estimate/emission{tail}", None, value) for second, value in rates.items()]
     writer.add_rows("heron", rows)
     writer.commit({})
@@ -68,7 +69,7 @@ def test_what_was_driven_off_is_the_emission_over_time_and_a_gap_is_not_filled(r
     (run,) = reader.runs("heron")
     found = totals(reader, run).methanol
     assert found is not None
-    whole = 27 * 60 + 120 + 60  # 27 min, two of an estimate after which none came, and one more minute
+    whole = 27 * 60 + 120 + 60  # 27 min, two of an estimate after which none came for three, and a minute
     assert (found.median, found.low, found.high) == pytest.approx((2e-4 * whole, 1e-4 * whole, 4e-4 * whole))
 
 

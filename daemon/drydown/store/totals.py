@@ -7,6 +7,7 @@ from itertools import pairwise
 from drydown.effects import Change, Priority
 from drydown.estimate.result import Spread
 from drydown.run.movement import LevelKind
+from drydown.run.stages import Stage
 from drydown.store.read import Run, StoreReader
 
 EMISSION = "estimate/emission"
@@ -54,15 +55,20 @@ def totals(reader: StoreReader, run: Run) -> Totals:
 
 def _driven_off(reader: StoreReader, run: Run, end: float) -> Spread | None:
     """The emission over time. The ends of its range are taken to go together: what is unknown stays so."""
-    masses = []
-    for tail in ("", "/low", "/high"):
-        series = reader.series(run.tank, EMISSION + tail, run.start, end, ALL)
-        if series is None or not series.points:
-            return None
-        moments = [(point.time, point.value) for point in series.points]
-        steps = pairwise(moments)
-        masses.append(sum(rate * min(then - time, LONGEST) for (time, rate), (then, _) in steps))
-    return Spread(*masses)
+    entered = [*run.stages, (end, "")]
+    spans = [(time, then) for (time, stage), (then, _) in pairwise(entered) if stage == Stage.BUBBLING]
+    masses = [_added_up(reader, run.tank, EMISSION + tail, spans) for tail in ("", "/low", "/high")]
+    told = [mass for mass in masses if mass is not None]
+    return Spread(*told) if len(told) == len(masses) else None
+
+
+def _added_up(reader: StoreReader, tank: str, name: str, spans: list[tuple[float, float]]) -> float | None:
+    found = [reader.series(tank, name, start, end, ALL) for start, end in spans]
+    points = [series.points for series in found if series is not None]
+    if not any(points):
+        return None
+    steps = [step for stretch in points for step in pairwise(stretch)]
+    return sum(one.value * min(then.time - one.time, LONGEST) for one, then in steps)
 
 
 def _sum(one: Spread, other: Spread) -> Spread:
