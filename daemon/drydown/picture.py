@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from drydown.alarms.catalogue import dependents
 from drydown.alarms.rates import FILLING, STIRRED, WARM_UP, Rate
 from drydown.alarms.scene import Loss, Scene
-from drydown.alarms.wander import Wander
+from drydown.alarms.wander import Crest, Wander
 from drydown.condition.table import EARLY, EMPTY
 from drydown.config.model import Tank
 from drydown.effects import Derived, LevelEvent
@@ -31,7 +31,7 @@ class Picture:
         self.timer = BlowerTimer()
         self.level = FuelLevel(tank)
         self.watch = LevelWatch(tank)
-        self._bubbles = Wander()
+        self._bubbles, self._crest = Wander(), Crest()
         self.movements: list[Movement] = []  # of the level in this step
         self._rates = {name: Rate() for name in WATCHED_RATES}
         self._heard: dict[str, float] = {}
@@ -136,10 +136,11 @@ class Picture:
             self.scene.movement = self.watch.movement
             self.level.is_foaming = self.watch.movement.kind is LevelKind.FOAM
             self.scene.volume = self.level.volume
-            self._wander(time)
+            self._wander(time, float(value))
             yield from self._volumes(time)
 
-    def _wander(self, time: float) -> None:
+    def _wander(self, time: float, level: float) -> None:
+        self.scene.rise = self._crest.rise(time, self.timer.running, level)
         volume, surface = self.level.unbubbled_volume, self.level.surface_volume
         if volume is not None and surface is not None:
             running = self.timer.running

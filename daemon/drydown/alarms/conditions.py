@@ -81,7 +81,9 @@ def keep_out(scene: Scene, deadband: float) -> Finding | None:
         values["enter_after"] = scene.enter_after
     cause = "estimate" if measured is None else "value"
     worse = vapour_high(scene, 0.0)
-    told = "vapour-high" if worse and worse.cause != "lost" else ""
+    told = "probe-fault" if scene.is_blind else ""
+    if worse and worse.cause != "lost":
+        told = "vapour-high"
     return Finding(Priority.LOW, cause, values, frozenset({"vapour"}), told)
 
 

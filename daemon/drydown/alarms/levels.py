@@ -1,6 +1,7 @@
 """When the alarms about level and flow are raised; see `conditions` for what all of them have in common."""
 
 from drydown.alarms.scene import Finding, Scene, Values
+from drydown.alarms.wander import FOAM
 from drydown.effects import Priority
 from drydown.run.movement import LevelKind
 
@@ -34,7 +35,7 @@ def level_high(scene: Scene, deadband: float) -> Finding | None:
     if level is None:
         return _untold(scene)
     values: Values = {} if movement.headroom is None else {"headroom": max(movement.headroom, 0.0)}
-    if movement.kind is LevelKind.FOAM:
+    if movement.kind is LevelKind.FOAM or scene.rise >= FOAM:
         return Finding(Priority.EMERGENCY, "foam", values, frozenset({"foam"}))
     rises = movement.kind is LevelKind.FILLING or deadband > 0.0
     if not rises or movement.headroom is None or movement.headroom > FULL + deadband:

@@ -38,6 +38,7 @@ class Scene:
     stretch: float = 0.0  # s that the blower has run without a stop
     volume: float | None = None  # m³ of fuel
     movement: Movement = AT_REST  # of the level
+    rise: float = 0.0  # m of bubbling fuel above where it ever stood in this stretch
     wander: float = 0.0  # m³ by which bubbles alone may have let the level fall
     stirred_until: float = float("-inf")  # s: fuel comes in, or the bubbles have just lifted the level
     room_methanol: float | None = None  # mole fraction in the room's air, worked out from the emission

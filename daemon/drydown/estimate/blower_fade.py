@@ -31,6 +31,7 @@ class BlowerFade:
     def __init__(self) -> None:
         self._rest: tuple[float, float] | None = None  # kg of fuel at rest and its methanol, mass fraction
         self._held: list[float] = []  # shares of gas, one a minute of bubbling
+        self._earlier = 0  # of them, from before the blower was last started
         self._running = False
         self._since = -math.inf
 
@@ -40,6 +41,9 @@ class BlowerFade:
         """Volume up to the surface (m³), the fuel's temperature (K) and methanol (mass fraction) now."""
         if running is not self._running:
             self._running, self._since = running, time
+            if running:  # a rag may have been taken away meanwhile: only how the run began is held against it
+                del self._held[WINDOW:]
+                self._earlier = len(self._held)
         if time - self._since < CALM:
             return
         density = float(fuel.density(temperature))
@@ -52,10 +56,11 @@ class BlowerFade:
             if self._is_drawn():
                 self._rest = None
                 self._held.clear()
+                self._earlier = 0
 
     def _is_drawn(self) -> bool:
         """Whether the level has moved for minutes: no hose is squeezed, and no filter clogs, at that pace."""
-        held = self._held[-SPAN - 1 :]
+        held = self._held[self._earlier :][-SPAN - 1 :]
         if len(held) < 3:
             return False
         steps = (after - before for before, after in zip(held, held[2:], strict=False))
@@ -80,7 +85,7 @@ class BlowerFade:
 
     def share_of(self, velocity: float) -> Spread | None:
         """What it gives of a superficial velocity (m/s), by the correlation; None where no rest was seen."""
-        last = self._held[-RECENT:]
+        last = self._held[self._earlier :][-RECENT:]
         if len(last) < SEEN or median(last) >= MOST:
             return None
         held = median(last)
