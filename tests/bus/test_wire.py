@@ -13,6 +13,7 @@ from drydown.bus.spool import EVENT, SERIES, Message
 from drydown.estimate.result import Estimate, Spread, Verdict
 from drydown.quantities import DERIVED, MEASURED, Quantity
 from drydown.reading import Quality, Reading
+from drydown.timeline import Mark, mark_of
 
 BASE = "boathouse/heron/"
 WALL = 1_789_200_000.0
@@ -188,3 +189,39 @@ def test_any_bytes_are_read_or_refused(payload: bytes) -> None:
             read()
         except intake.UnreadableError as error:
             assert str(error)
+
+
+def test_each_part_of_a_message_keeps_the_clock_that_labelled_it() -> None:
+    marks = [Mark("first", 1_735_689_600_000, 100, 0, False), Mark("first", 1_789_200_000_000, 2000, 0, True)]
+    bodies = [
+        wire.readings([Reading("fuel/level", 1.0, 0.5, Quality.DOUBTFUL, "jumps")], to_unix, mark)
+        for mark in marks
+    ]
+    pack = intake.pack(packed(*bodies), BASE)
+    assert [part.mark for part in pack.parts] == marks
+    assert [(len(part.rows), len(part.judgements)) for part in pack.parts] == [(1, 1), (1, 1)]
+    assert pack.refused == []
+
+
+@given(
+    st.builds(
+        Mark,
+        st.from_regex(r"[0-9a-f]{1,36}", fullmatch=True),
+        *[st.integers(-(10**15), 10**15)] * 3,
+        st.booleans(),
+    )
+)
+def test_a_mark_is_read_as_it_was_written(mark: Mark) -> None:
+    assert mark_of(str(mark)) == mark
+
+
+@pytest.mark.parametrize(
+    "text", ["", "first", "first 1 2 3", "first 1 2 3 maybe", "first 1 2 x sure", f"b {10**16} 0 0 sure"]
+)
+def test_what_is_no_mark_costs_no_reading_and_no_crash(text: str) -> None:
+    sent = [{"bn": BASE, "n": "batch/clock", "vs": text}, {"n": "fuel/level", "t": WALL, "v": 0.5, "u": "m"}]
+    pack = intake.pack(json.dumps(sent).encode(), BASE)
+    assert [part.mark for part in pack.parts] == [None]
+    assert len(pack.refused) == 1
+    with pytest.raises(intake.UnreadableError, match="clock"):
+        intake.happening(json.dumps({"kind": "x", "time": WALL, "clock": text}).encode(), "heron")
