@@ -7,6 +7,7 @@ from drydown.run.movement import LevelKind
 
 FULL = 0.02  # m below the brim; bubbles throw the surface about by as much (judgement)
 SPILT = 0.001  # m³; what is less may be fuel that cools or settles after the bubbles (judgement)
+SLOWEST = 0.35e-3 / 60  # m³/s; fuel that cools in layers, or lets its last bubbles go, falls by less
 WEAK = 0.5  # of the usual air: what is surely less is far below what wear and a dusty filter explain
 
 
@@ -21,7 +22,9 @@ def level_falling(scene: Scene, _deadband: float) -> Finding | None:
         return None
     lasted = max(scene.now - movement.since, 1.0)
     rate = movement.volume / lasted if movement.rate is None else -movement.rate
-    values: Values = {"leaving": max(rate, 0.0), "gone": movement.volume}
+    if rate < SLOWEST:
+        return None
+    values: Values = {"leaving": rate, "gone": movement.volume}
     cause = "bubbling" if movement.bubbling else "rate"
     return Finding(Priority.EMERGENCY, cause, values, frozenset({"leak"}))
 
