@@ -138,8 +138,11 @@ class Known:
     running: Array  # (minutes,)
 
 
-def known_of(seed: int, kit: str) -> Known | None:
-    """The belief over one run; None where its methanol was cut off, which no push can see."""
+def known_of(seed: int, kit: str) -> tuple[Known, Known] | None:
+    """The belief over one run, with the level while it bubbles and without.
+
+    None where its methanol was cut off, which no push can see.
+    """
     dice = Dice(seed)
     scenario, _ = drawn(dice, kit)
     base = course_of(scenario)
@@ -152,12 +155,20 @@ def known_of(seed: int, kit: str) -> Known | None:
     scores = np.array([score for score, _ in groups.values()])
     sigma = noise_of(scenario.probes, base.running)
     thrown = np.random.Generator(np.random.PCG64(seed)).standard_normal(sigma.shape)
+    resting = sigma.copy()
+    resting[base.running, 1] = math.inf
+    told = (_believed(base, by_reading / s[:, :, None], by_target, scores, thrown) for s in (sigma, resting))
+    whole, without_level = told
+    return whole, without_level
+
+
+def _believed(base: Course, rows: Array, by_target: Array, scores: Array, thrown: Array) -> Known:
+    """What whitened sensitivities of the readings, (minutes, probes, throws), make known of the targets."""
     information, pull = np.eye(len(scores)), -scores
     errors, sigmas = [], []
-    for rows, noise, thrown_now, targets in zip(by_reading, sigma, thrown, by_target, strict=True):
-        rows = rows / noise[:, None]
-        information = information + rows.T @ rows
-        pull = pull + rows.T @ thrown_now
+    for now, noise, targets in zip(rows, thrown, by_target, strict=True):
+        information = information + now.T @ now
+        pull = pull + now.T @ noise
         covariance = np.linalg.inv(information)
         errors.append(targets @ covariance @ pull)
         sigmas.append(np.sqrt(np.einsum("ij,jk,ik->i", targets, covariance, targets)))
@@ -248,20 +259,16 @@ def main() -> None:
     """Print what the best belief would score, over all and by kit."""
     runs, first = (int(a) for a in (*sys.argv[1:], *("60", "12001")[len(sys.argv) - 1 :]))
     kits = list(KITS)
-    every: list[Known] = []
-    by_kit: dict[str, list[Known]] = {kit: [] for kit in kits}
-    for seed in range(first, first + runs):
-        kit = kits[seed % len(kits)]
-        known = known_of(seed, kit)
-        if known is not None:
-            every.append(known)
-            by_kit[kit].append(known)
-    print(f"{len(every)} runs")
-    print_coverage(every)
-    print_errors(every)
-    for kit, some in (("all", every), *by_kit.items()):
-        print(f"{kit}, {len(some)} runs")
-        print_claims(some)
+    found = [(kits[seed % len(kits)], seed) for seed in range(first, first + runs)]
+    every = [(kit, known) for kit, seed in found if (known := known_of(seed, kit)) is not None]
+    for i, what in enumerate(("with all", "without the level while it bubbles")):
+        print(f"-- {what}: {len(every)} runs")
+        print_coverage([known[i] for _, known in every])
+        print_errors([known[i] for _, known in every])
+        for name in ("all", *kits):
+            some = [known[i] for kit, known in every if name in ("all", kit)]
+            print(f"{name}, {len(some)} runs")
+            print_claims(some)
 
 
 if __name__ == "__main__":
