@@ -3,6 +3,7 @@
 from bench import (
     alarm_latency_p99,
     condition_us,
+    notice_delay_p99,
     record_ratio,
     replay_speed,
     rss,
@@ -11,6 +12,7 @@ from bench import (
     tanks_50,
     w1_cycle,
     watch_cpu,
+    year_false_alarms,
 )
 
 FIGURES = {
@@ -24,10 +26,12 @@ FIGURES = {
         tanks_50.CPU,
         tanks_50.STEP,
         alarm_latency_p99.FIGURE,
+        notice_delay_p99.FIGURE,
         record_ratio.FIGURE,
         rss.WATCH,
         rss.RECORD,
         rss.SERVE,
         start_to_first_reading.FIGURE,
+        year_false_alarms.FIGURE,
     )
 }

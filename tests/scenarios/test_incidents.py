@@ -4,15 +4,19 @@ Anything else fails the story. The demo's batch bubbles from 1800 to 4500 s, and
 11400 s.
 """
 
+import json
 from math import inf
 
 import pytest
 
-from drydown.commands import Acknowledge, Drain
+from drydown.clock import Clock
+from drydown.commands import Acknowledge, Command, Drain, Shelve
 from drydown.core import Core
 from drydown.effects import AlarmChanged, NoticeDue
+from drydown.reading import Reading
 from drydown.simulate.scene import Spell
-from support.boathouse import CELSIUS, heron
+from drydown.watch.alarm_file import Page, line_of_page, page_of
+from support.boathouse import CELSIUS, at_rest, heron
 from support.evening import PROBES, Evening
 from support.story import SILENT, Climbs, Fails
 
@@ -177,6 +181,42 @@ def test_a_contact_that_rattles_is_told_three_times_and_then_stands() -> None:
     story.play(HAPPENS + 600, ALARMS)
     third = [one for one in story.effects if isinstance(one, AlarmChanged) and one.change == "raised"][3]
     assert (third.alarm, third.values["times"]) == ("vent-closed", 3.0)
+
+
+class Wall:
+    """A board's clocks: the boot clock goes on, and somebody sets the other."""
+
+    def __init__(self) -> None:
+        self.boot, self.ahead = 0.0, 1_789_200_000.0
+        self.clock = Clock(boot=lambda: self.boot, wall=lambda: self.boot + self.ahead, name="test")
+
+
+@pytest.mark.parametrize("hours", [-1, 1])
+def test_the_wall_clock_jumps_an_hour_during_an_emergency(hours: int) -> None:
+    """Nothing comes of it, neither an end nor another beginning; what was seen and kept keeps its time."""
+    wall, core = Wall(), Core(heron(room=BREEZY))
+    said: list[AlarmChanged] = []
+    for second in range(600):
+        wall.boot = float(second)
+        if second == 300:
+            wall.ahead += 3600.0 * hours
+            assert wall.clock.look() == pytest.approx(3600.0 * hours)
+        now = wall.clock.now()
+        values = at_rest(vent__open=second < 100, blower__running=True, fuel__level=0.66)
+        values["fuel/temperature"] -= 0.002 * second
+        readings = [Reading(name, now, value) for name, value in values.items()]
+        orders: list[Command] = [Acknowledge("vent-closed", "Ada")] if second == 200 else []
+        orders += [Shelve("keep-out", "Ada", 3600.0)] if second == 250 else []
+        said += [one for one in core.step(now, readings, orders) if isinstance(one, AlarmChanged)]
+    vent = [(str(one.change), one.time) for one in said if one.alarm == "vent-closed"]
+    assert [change for change, _ in vent] == ["removed", "restored", "raised", "acknowledged"][-len(vent) :]
+    assert vent[-2][1] == pytest.approx(102, abs=3)
+    page = json.loads(json.dumps(line_of_page(Page(core.kept()), wall.clock.to_unix)))
+    after = Core(heron(room=BREEZY))
+    after.recall(page_of(page, wall.clock.from_unix).memory)
+    kept = after.panel.alarms
+    assert kept["vent-closed"].acknowledged_at == pytest.approx(200.0)
+    assert kept["keep-out"].shelved_until == pytest.approx(250.0 + 3600.0)
 
 
 def test_a_failure_that_is_acknowledged_and_passed_on_to_another_core_stands() -> None:

@@ -3,7 +3,6 @@
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from drydown.config.model import Tank
 from drydown.probes.simulated import LiveTank, scenario_of
 from drydown.reading import Reading
 from support.story import SILENT, Story
@@ -28,9 +27,10 @@ class Evening(Story):
         self._live = LiveTank(self.scenario)
 
     def _readings(self, now: float) -> list[Reading]:
-        said = {one.name for one in super()._readings(now)}
+        said = super()._readings(now)
+        names = {one.name for one in said}
         read = self._live.look(now).readings
         silent = {name for name, value in self.values.items() if value is SILENT}
         time = self.beginning + now
-        own = [Reading(name, time, read[name]) for name in self.probes if name not in said | silent]
-        return own + [one for one in super()._readings(now)]
+        own = [Reading(name, time, read[name]) for name in self.probes if name not in names | silent]
+        return own + said

@@ -70,8 +70,10 @@ class Alarm:
         """Look at the tank; tell what has changed."""
         now = scene.now
         self._due = float("inf")
-        if self.shelved_until is not None and now >= self.shelved_until:
-            yield from self._happen(now, Event.UNSHELVE)
+        if self.shelved_until is not None:
+            self.shelved_until = min(self.shelved_until, now + LONGEST_SHELF)  # though clocks be set back
+            if now >= self.shelved_until:
+                yield from self._happen(now, Event.UNSHELVE)
         if not self.kind.is_fitted(scene):
             if not self.standing:
                 yield from self._happen(now, Event.REMOVE)

@@ -67,6 +67,7 @@ class TankWatch:
         self._reliving: Reliving | None = None
         self._file = AlarmFile(site.folder / f"alarms-{tank.name}.json")
         self._told_lately: list[NoticeDue] = []
+        self._kept_by: float | None = None  # the wall clock's setting when alarms were last kept
         self._health = Health()
         self._fresh = threading.Event()
         self._poller = Poller(find_probes(tank, attachments), clock.now, fresh=self._fresh)
@@ -208,7 +209,7 @@ class TankWatch:
             self._round = time.monotonic()
             if ticked:
                 self._voice.say_readings()
-                self._forget_what_was_handed_over()
+                self._refresh_alarm_file()
             self._voice.pump()
 
     def _troubles(self, now: float) -> Mapping[Part, str]:
@@ -254,10 +255,15 @@ class TankWatch:
     def _keep_alarms(self) -> None:
         page = Page(self._core.kept(), tuple(self._told_lately))
         self._file.keep(page, self._clock.to_unix)
+        self._kept_by = self._clock.to_unix(0.0)
 
-    def _forget_what_was_handed_over(self) -> None:
-        if self._told_lately and self._clock.now() - self._told_lately[-1].time > HANDED_OVER:
+    def _refresh_alarm_file(self) -> None:
+        """Once the outbox has what was told, and when the wall clock has stepped: the file has its times."""
+        now = self._clock.now()
+        is_handed_over = self._told_lately and now - self._told_lately[-1].time > HANDED_OVER
+        if is_handed_over:
             self._told_lately.clear()
+        if is_handed_over or self._kept_by not in (None, self._clock.to_unix(0.0)):
             self._keep_alarms()
 
     def _hear(self, message: MQTTMessage) -> None:
