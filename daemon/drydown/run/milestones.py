@@ -1,4 +1,4 @@
-"""What a person wants to be told of a run: methanol gone, dry, this air does no more, stop, rested; each once."""
+"""What a person wants told of a run, each once: methanol gone, dry, no more in this air, stop, rested."""
 
 from collections.abc import Iterator
 
