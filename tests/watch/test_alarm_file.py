@@ -43,6 +43,15 @@ KEPT = st.builds(
     st.none(),
 )
 
+
+def to_unix(time: float) -> float:
+    return time + WALL
+
+
+def from_unix(time: float) -> float:
+    return time - WALL
+
+
 RAISED = AlarmChanged(
     70.25, "fuel-hot", Priority.HIGH, Change.RAISED, "value", {"temperature": 340.0, "limit": 333.0}
 )
@@ -62,15 +71,9 @@ ACKNOWLEDGED = Kept(
     replace(RAISED, time=80.0, change=Change.ACKNOWLEDGED, who="Wren"),
 )
 NOTICE = NoticeDue(70.25, "alarm/fuel-hot/raised/70.250", "alarm", Priority.HIGH, {"alarm": "fuel-hot"})
-PAGE = Page(Memory({"fuel-hot": ACKNOWLEDGED}, {"fuel-hot": Priority.HIGH}), (NOTICE,))
-
-
-def to_unix(time: float) -> float:
-    return time + WALL
-
-
-def from_unix(time: float) -> float:
-    return time - WALL
+PAGE = Page(
+    Memory({"fuel-hot": ACKNOWLEDGED}, {"fuel-hot": Priority.HIGH}), ((NOTICE, to_unix(70.25) + 5.0),)
+)
 
 
 @given(

@@ -24,10 +24,13 @@ log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """What stands in the file: the alarms, and the notices that the outbox may not have had yet."""
+    """What stands in the file: the alarms, and the notices that the outbox may not have had yet.
+
+    Each notice with the Unix time with which it was handed over: a clock set meanwhile makes it no other.
+    """
 
     memory: Memory
-    notices: tuple[NoticeDue, ...] = ()
+    notices: tuple[tuple[NoticeDue, float], ...] = ()
 
 
 class AlarmFile:
@@ -101,7 +104,7 @@ def line_of_page(page: Page, to_unix: Clock) -> Line:
         "alarms": {name: _line_of_kept(kept, to_unix) for name, kept in page.memory.alarms.items()},
         "told": dict(page.memory.told),
         "cut": page.memory.cut and _changed_line(page.memory.cut, to_unix),
-        "notices": [line_of(notice, to_unix) for notice in page.notices],
+        "notices": [line_of(notice, to_unix) | {"told_at": unix} for notice, unix in page.notices],
     }
 
 
@@ -112,8 +115,8 @@ def page_of(line: Mapping[str, Any], from_unix: Clock) -> Page:
         {name: Priority(priority) for name, priority in line["told"].items()},
         _cut_of(line.get("cut"), from_unix),
     )
-    effects = [effect_of(notice, from_unix) for notice in line["notices"]]
-    return Page(memory, tuple(effect for effect in effects if isinstance(effect, NoticeDue)))
+    told = [(effect_of(notice, from_unix), float(notice["told_at"])) for notice in line["notices"]]
+    return Page(memory, tuple((one, unix) for one, unix in told if isinstance(one, NoticeDue)))
 
 
 def _line_of_kept(kept: Kept, to_unix: Clock) -> Line:

@@ -66,7 +66,7 @@ class TankWatch:
         self._core = Core(tank)
         self._reliving: Reliving | None = None
         self._file = AlarmFile(site.folder / f"alarms-{tank.name}.json")
-        self._told_lately: list[NoticeDue] = []
+        self._told_lately: list[tuple[NoticeDue, float]] = []
         self._kept_by: float | None = None  # the wall clock's setting when alarms were last kept
         self._health = Health()
         self._fresh = threading.Event()
@@ -145,7 +145,7 @@ class TankWatch:
         page = self._file.read(self._clock.from_unix)
         if page:
             self._core.recall(page.memory)
-            self._voice.say_again(page.notices)
+            self._voice.say_as_then(page.notices)
         self._begin_to_relive()
 
     def _begin_anew(self, error: Exception, relive: bool) -> None:
@@ -248,7 +248,8 @@ class TankWatch:
             effects = tuple(filter(is_sure, effects))
         lines = self._voice.say(effects)
         if any(isinstance(effect, AlarmChanged | SupplyChanged) for effect in effects):
-            self._told_lately += [effect for effect in effects if isinstance(effect, NoticeDue)]
+            told = zip(effects, lines, strict=True)
+            self._told_lately += [(one, line["time"]) for one, line in told if isinstance(one, NoticeDue)]
             self._keep_alarms()
         return lines
 
@@ -260,7 +261,7 @@ class TankWatch:
     def _refresh_alarm_file(self) -> None:
         """Once the outbox has what was told, and when the wall clock has stepped: the file has its times."""
         now = self._clock.now()
-        is_handed_over = self._told_lately and now - self._told_lately[-1].time > HANDED_OVER
+        is_handed_over = self._told_lately and now - self._told_lately[-1][0].time > HANDED_OVER
         if is_handed_over:
             self._told_lately.clear()
         if is_handed_over or self._kept_by not in (None, self._clock.to_unix(0.0)):

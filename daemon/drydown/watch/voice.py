@@ -120,6 +120,11 @@ class Voice:
         for notice in notices:
             self._outlets.notice(self._name, notice, round(self._clock.to_unix(notice.time), 3))
 
+    def say_as_then(self, notices: Iterable[tuple[NoticeDue, float]]) -> None:
+        """The same, each with the Unix time at which it was handed over the first time."""
+        for notice, unix_time in notices:
+            self._outlets.notice(self._name, notice, unix_time)
+
     def say_readings(self) -> None:
         """Publish the readings that have gathered."""
         if self._unsaid:
