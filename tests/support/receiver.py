@@ -58,6 +58,11 @@ class Receiver:
     def titles(self) -> list[str]:
         return [one["title"] for one in self.taken]
 
+    def forget(self) -> None:
+        """What has arrived so far."""
+        self.taken.clear()
+        self.arrivals.clear()
+
     def start(self) -> None:
         threading.Thread(target=self._server.serve_forever, args=(0.02,), daemon=True).start()
 
