@@ -16,8 +16,15 @@ import pytest
 from drydown.check.broker import BrokerLine
 from drydown.check.finding import Finding
 from drydown.check.learned import learned_findings
-from drydown.check.parts import folder_finding, pages_finding, route_findings, store_finding
-from drydown.config.model import Broker, Route, Site
+from drydown.check.parts import (
+    folder_finding,
+    heartbeat_findings,
+    output_findings,
+    pages_finding,
+    route_findings,
+    store_finding,
+)
+from drydown.config.model import Broker, Notices, Route, Site
 from drydown.effects import Taught
 from drydown.estimate.learned import learned_of
 from drydown.estimate.lesson import Lesson, owner_of
@@ -27,6 +34,8 @@ from drydown.store.write import StoreWriter
 from drydown.texts.learned import NOTHING
 from support.boathouse import heron
 from support.broker import Mosquitto, free_port, mosquitto
+from support.listening import listening
+from support.mail import mailbox
 from support.processes import DRYDOWN
 from support.receiver import receiver
 from support.watched_place import Place, place
@@ -229,4 +238,40 @@ def test_what_runs_taught_is_told_with_whether_it_will_be_used(tmp_path: Path) -
     store.commit({})
     assert [found.message for found in learned_findings(site)] == [
         "What 2 runs taught was forgotten on 12 September 2026 by Wren: the next run begins anew."
+    ]
+
+
+def test_each_route_says_what_it_answered_web_and_mail() -> None:
+    with receiver() as phone, mailbox() as mail:
+        ways = {"phone": phone.address, "mail": mail.address, "dead": f"json://127.0.0.1:{free_port()}/"}
+        routes = tuple(
+            Route.model_validate(
+                {"name": name, "address": address, "quiet": "00:00-23:59", "least": "emergency"}
+            )
+            for name, address in ways.items()
+        )
+        found = {one.part: one for one in route_findings(routes, notify=True)}
+        assert found["notices phone"].works
+        assert found["notices mail"].works
+        assert phone.titles == mail.titles == ["TEST: drydown"]
+        assert "Nothing has happened" in mail.bodies[0]
+        assert "was not taken" in found["notices dead"].message
+        phone.lose_answers = 1
+        (unanswered,) = route_findings(routes[:1], notify=True)
+        assert "it was sent, and no answer came" in unanswered.message
+
+
+def test_the_heartbeat_is_looked_at_and_not_called_and_outputs_are_not_switched(tmp_path: Path) -> None:
+    with listening() as address:
+        (found,) = heartbeat_findings(Notices(heartbeat=address.address))
+        assert found.works
+        assert address.calls == []
+    (found,) = heartbeat_findings(Notices.model_validate({"heartbeat_file": tmp_path / "none"}))
+    assert (found.works, "can't be read" in found.message) == (False, True)
+    assert list(heartbeat_findings(Notices())) == []
+    tank = heron(relay={"gpio": 24, "cuts_on": ["vent-closed", "fuel-hot"]})
+    site = Site.model_validate({"site": "boathouse", "tank": (tank,), "buzzer": {"gpio": 22}})
+    assert [(one.part, one.works) for one in output_findings(site)] == [
+        ("buzzer", True),
+        ("heron relay", True),
     ]
