@@ -28,22 +28,21 @@ class HealthAnswer(Answer):
     store: str
 
 
-class PointAnswer(Answer):
-    """A moment of a series, or a stretch of one: mean and extremes."""
-
-    time: float
-    value: float
-    low: float
-    high: float
-
-
 class SeriesAnswer(Answer):
-    """A stretch of one series; `step` is 0 when nothing was thinned, else the seconds a point stands for."""
+    """A stretch of one series as columns of the same length.
+
+    `step` is 0 when every reading is there. Otherwise each point stands for the readings of so many seconds
+    from its `time`: `count` of them, with their mean (`value`) and their extremes.
+    """
 
     name: str
     unit: str | None
     step: float
-    points: list[PointAnswer]
+    time: list[float]
+    value: list[float]
+    low: list[float]
+    high: list[float]
+    count: list[int]
 
 
 class StageAnswer(Answer):

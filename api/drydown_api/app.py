@@ -48,7 +48,7 @@ def create_app(site: Site) -> FastAPI:
     app.state.site, app.state.live = site, live
     app.state.access = Access(TokenFile(site.tokens_path))
     answer_with_problems(app)
-    app.add_middleware(GZipMiddleware, minimum_size=500)
+    app.add_middleware(GZipMiddleware, minimum_size=500, compresslevel=6)
     app.add_middleware(Guard, access=app.state.access)
     for router in (
         events.router,

@@ -1,6 +1,7 @@
 """The API over real HTTP, beside a watcher that lives and a store that the recorder wrote."""
 
 import json
+import math
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import replace
@@ -47,11 +48,12 @@ def api(boathouse: DemoPlace) -> Iterator[httpx.Client]:
         yield client
 
 
-def points(api: httpx.Client, **query: Any) -> list[dict[str, Any]]:
+def points(api: httpx.Client, **query: Any) -> list[tuple[float, float]]:
+    """The times and values of a series."""
     answer = api.get(f"{HERON}/series", params=query)
     assert answer.status_code == 200, answer.text
-    found: list[dict[str, Any]] = answer.json()[0]["points"]
-    return found
+    (found,) = answer.json()
+    return list(zip(found["time"], found["value"], strict=True))
 
 
 def test_the_state_is_what_the_watcher_says(boathouse: DemoPlace, api: httpx.Client) -> None:
@@ -74,7 +76,7 @@ def test_a_series_is_what_sqlite_holds(boathouse: DemoPlace, api: httpx.Client) 
             " WHERE name = 'fuel/temperature' ORDER BY time"
         ).fetchall()
     found = points(api, name="fuel/temperature", points=20000)
-    assert [(point["time"], point["value"]) for point in found] == rows
+    assert found == rows
     assert len(rows) == 76 * 12
 
 
@@ -82,17 +84,21 @@ def test_thinning_keeps_the_extremes_and_says_what_it_did(api: httpx.Client) -> 
     whole = points(api, name="fuel/temperature", points=20000)
     answer = api.get(f"{HERON}/series", params={"name": "fuel/temperature", "points": 40}).json()[0]
     assert answer["unit"] == "Cel"
-    assert 20 <= len(answer["points"]) <= 40
-    assert answer["step"] == pytest.approx(76 * 60 / 40, rel=0.02)
-    assert max(point["high"] for point in answer["points"]) == max(point["value"] for point in whole)
-    assert min(point["low"] for point in answer["points"]) == min(point["value"] for point in whole)
-    for point in answer["points"]:
-        assert point["low"] <= point["value"] <= point["high"]
+    assert {len(answer[column]) for column in ("time", "value", "low", "high", "count")} == {
+        len(answer["time"])
+    }
+    assert 20 <= len(answer["time"]) <= 40
+    assert answer["step"] == math.ceil(76 * 60 / 40)
+    assert sum(answer["count"]) == len(whole)
+    assert max(answer["high"]) == max(value for _, value in whole)
+    assert min(answer["low"]) == min(value for _, value in whole)
+    for low, value, high in zip(answer["low"], answer["value"], answer["high"], strict=True):
+        assert low - 1e-6 <= value <= high + 1e-6
 
 
 def test_a_span_is_cut_out(api: httpx.Client) -> None:
     whole = points(api, name="fuel/level", points=20000)
-    start, end = whole[100]["time"], whole[200]["time"]
+    start, end = whole[100][0], whole[200][0]
     assert points(api, name="fuel/level", start=start, end=end) == whole[100:201]
 
 

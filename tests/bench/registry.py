@@ -7,6 +7,7 @@ from bench import (
     record_ratio,
     replay_speed,
     rss,
+    series_ms,
     start_to_first_reading,
     step_p99,
     tanks_50,
@@ -33,5 +34,6 @@ FIGURES = {
         rss.SERVE,
         start_to_first_reading.FIGURE,
         year_false_alarms.FIGURE,
+        series_ms.FIGURE,
     )
 }

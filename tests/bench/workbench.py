@@ -7,6 +7,7 @@ from pathlib import Path
 from types import TracebackType
 
 from bench.boathouse import Boathouse
+from bench.review import reviewed
 from bench.stay import Stay, stay
 from support.broker import Mosquitto, free_port, mosquitto
 
@@ -33,6 +34,11 @@ class Workbench:
     def boathouse(self) -> Boathouse:
         """Two tanks with twelve probes."""
         return Boathouse(self.folder, self.broker.port, free_port())
+
+    @cached_property
+    def reviewed(self) -> Boathouse:
+        """The same with a long run in its store, for the pages that look back."""
+        return reviewed(self.folder / "reviewed")
 
     @property
     def stay(self) -> Stay:

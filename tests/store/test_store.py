@@ -2,6 +2,7 @@
 
 import os
 import sqlite3
+import statistics
 from pathlib import Path
 
 import pytest
@@ -104,13 +105,31 @@ def test_thinning_keeps_the_extremes_and_says_its_step(writer: StoreWriter, path
         thin = reader.series("heron", FUEL, START, START + 3999, points=100)
         assert reader.series("heron", "no/such", 0, 1) is None
     assert whole and thin
-    assert (whole.step, len(whole.points)) == (0, 3999)  # the bad one is left out
-    assert START + 50 not in [point.time for point in whole.points]
-    assert len(thin.points) <= 100
-    assert thin.step == pytest.approx(40, rel=0.01)
-    assert max(point.high for point in thin.points) == 90
-    assert min(point.low for point in thin.points) == -40
-    assert all(point.low <= point.value <= point.high for point in thin.points)
+    assert (whole.step, len(whole.time)) == (0, 3999)  # the bad one is left out
+    assert START + 50 not in whole.time
+    assert thin.step == 40
+    assert thin.time == [START + 40 * i for i in range(100)]
+    assert thin.count == [40, 39] + [40] * 98
+    assert (max(thin.high), min(thin.low)) == (90, -40)
+    good = [value for second, value in enumerate(values) if second != 50]
+    assert thin.value[1] == pytest.approx(statistics.fmean(good[40:79]), rel=1e-6)
+    columns = zip(thin.low, thin.value, thin.high, strict=True)
+    assert all(low - 1e-6 <= value <= high + 1e-6 for low, value, high in columns)
+
+
+@pytest.mark.parametrize(("readings", "points", "step"), [(101, 100, 2), (4000, 3999, 2), (1000, 300, 4)])
+def test_a_step_is_of_whole_seconds(
+    writer: StoreWriter, path: Path, readings: int, points: int, step: float
+) -> None:
+    writer.add_rows("heron", [celsius(second, 20.0) for second in range(readings)])
+    writer.commit({})
+    with StoreReader(path) as reader:
+        thin = reader.series("heron", FUEL, 0, 1e11, points)
+    assert thin
+    assert thin.step == step
+    assert len(thin.time) == -(-readings // step) <= points
+    assert sum(thin.count) == readings
+    assert set(thin.value) == {20.0}
 
 
 def test_events_of_a_kind_the_newest_kept_in_order(writer: StoreWriter, path: Path) -> None:

@@ -12,8 +12,8 @@ from types import TracebackType
 from typing import Any, Self
 
 from drydown.store.schema import QUALITIES, open_for_reading
+from drydown.store.series import MILLISECONDS, Series, whole_or_thinned
 
-MILLISECONDS = 1000
 _FIRST, _LAST = -1e15, 1e15  # s, before and after everything
 
 EVER = -1e11  # Unix s, before anything that was recorded
@@ -32,29 +32,6 @@ class Sample:
     value: float | bool | str | None
     quality: str
     reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class Point:
-    """A moment of a series, or a stretch of one: `low` and `high` are the extremes, `value` their mean."""
-
-    time: float
-    value: float
-    low: float
-    high: float
-
-
-@dataclass(frozen=True, slots=True)
-class Series:
-    """A stretch of one numeric or boolean series, bad readings left out.
-
-    `step` is 0 when every reading is there; otherwise each point stands for this many seconds.
-    """
-
-    name: str
-    unit: str | None
-    step: float
-    points: tuple[Point, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,39 +105,9 @@ class StoreReader:
         return {row[0]: _sample(row) for row in rows}
 
     def series(self, tank: str, name: str, start: float, end: float, points: int = 2000) -> Series | None:
-        """A series between two times with at most `points` points; None if there is no such series.
-
-        Where there are more readings than that, the time from the first to the last of them is cut into
-        `points` equal steps, and each that holds a reading gives its mean and its extremes at the time of its
-        first reading.
-        """
-        found = self._connection.execute(
-            "SELECT id, unit FROM series WHERE tank = ? AND name = ?", (tank, name)
-        ).fetchone()
-        if found is None:
-            return None
-        span = (found[0], _milliseconds(start), _milliseconds(end))
-        where = "FROM reading WHERE series = ? AND time BETWEEN ? AND ? AND value IS NOT NULL"
-        where += " AND ifnull(quality, 0) < 2"
-        count, first, last = self._connection.execute(
-            f"SELECT count(*), min(time), max(time) {where}", span
-        ).fetchone()
-        if count <= points:
-            step = 0
-            rows = self._connection.execute(f"SELECT time, value, value, value {where} ORDER BY time", span)
-        else:
-            step = -(-(last - first + 1) // points)
-            rows = self._connection.execute(
-                f"SELECT min(time), avg(value), min(value), max(value) {where}"
-                " GROUP BY (time - ?) / ? ORDER BY 1",
-                (*span, first, step),
-            )
-        return Series(
-            name,
-            found[1],
-            step / MILLISECONDS,
-            tuple(Point(time / MILLISECONDS, value, low, high) for time, value, low, high in rows),
-        )
+        """A series between two times with at most `points` points; None if there is no such series."""
+        span = _milliseconds(start), _milliseconds(end)
+        return whole_or_thinned(self._connection, tank, name, span, points)
 
     def samples(
         self, tank: str, start: float, end: float, names: Sequence[str] | None = None
@@ -280,4 +227,4 @@ def _event(row: tuple[Any, ...]) -> Event:
     return Event(row[0], row[1], row[2], row[3] / MILLISECONDS, json.loads(row[4]))
 
 
-__all__ = ["Event", "Point", "Run", "Sample", "Series", "StoreReader", "runs_from_stages"]
+__all__ = ["Event", "Run", "Sample", "Series", "StoreReader", "runs_from_stages"]

@@ -64,11 +64,11 @@ def _driven_off(reader: StoreReader, run: Run, end: float) -> Spread | None:
 
 def _added_up(reader: StoreReader, tank: str, name: str, spans: list[tuple[float, float]]) -> float | None:
     found = [reader.series(tank, name, start, end, ALL) for start, end in spans]
-    points = [series.points for series in found if series is not None]
-    if not any(points):
+    stretches = [zip(series.time, series.value, strict=True) for series in found if series and series.time]
+    if not stretches:
         return None
-    steps = [step for stretch in points for step in pairwise(stretch)]
-    return sum(one.value * min(then.time - one.time, LONGEST) for one, then in steps)
+    steps = [step for stretch in stretches for step in pairwise(stretch)]
+    return sum(value * min(then - time, LONGEST) for (time, value), (then, _) in steps)
 
 
 def _sum(one: Spread, other: Spread) -> Spread:

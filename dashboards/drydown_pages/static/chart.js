@@ -46,14 +46,14 @@ async function fetchRun() {
   if (start === undefined) return null;
   const query = new URLSearchParams([["start", start], ["points", POINTS], ...NAMES.map((name) => ["name", name])]);
   if (run.end) query.set("end", run.end);
-  const found = Object.fromEntries((await get(`series?${query}`)).map((one) => [one.name, one.points]));
-  const [low, median, high, fuel] = NAMES.map((name) => found[name] ?? []);
-  if (median.length < 2 || fuel.length < 2) return null;
-  const since = (points) => points.map((one) => one.time - start);
-  const content = (points) => points.map((one) => Math.max(one.value, FLOOR));
+  const found = Object.fromEntries((await get(`series?${query}`)).map((one) => [one.name, one]));
+  const [low, median, high, fuel] = NAMES.map((name) => found[name] ?? { time: [], value: [] });
+  if (median.time.length < 2 || fuel.time.length < 2) return null;
+  const since = (series) => series.time.map((time) => time - start);
+  const content = (series) => series.value.map((share) => Math.max(share, FLOOR));
   return {
     methanol: [since(median), content(low), content(median), content(high)],
-    temperature: [since(fuel), fuel.map((one) => one.value)],
+    temperature: [since(fuel), fuel.value],
   };
 }
 
