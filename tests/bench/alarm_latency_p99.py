@@ -60,12 +60,13 @@ class Quay:
     def __init__(self, listener: Listener, site: str, tanks: tuple[str, ...]) -> None:
         self._listener = listener
         self._site, self._tanks = site, tanks
+        self._vents = dict.fromkeys(tanks, True)  # whether each is open
 
     def begin(self) -> None:
         """Wait for the watcher; then let the blowers run with their vents open."""
         for tank in self._tanks:
             self._await(tank, "the watcher", lambda arrival: not arrival.payload)
-        self._send(self._tanks, is_open=True)
+        self._send()
         _wait_for_read()
 
     def alarm_all(self) -> Round:
@@ -79,26 +80,28 @@ class Quay:
     def close(self, tanks: Sequence[str]) -> Round:
         """Close the vents of some tanks and wait for their alarms."""
         self._listener.forget()
-        self._send(tanks, is_open=False)
+        self._vents |= dict.fromkeys(tanks, False)
+        self._send()
         due = _wait_for_read() + ALARM.on_delays["value"]
         raised = [self._await(tank, "raised", _is_change("raised")) for tank in tanks]
         return Round(due, tuple(arrival.time - due for arrival in raised))
 
     def open_all(self) -> None:
         """Open every vent."""
-        self._send(self._tanks, is_open=True)
+        self._vents = dict.fromkeys(self._tanks, True)
+        self._send()
 
-    def _send(self, tanks: Sequence[str], is_open: bool) -> None:
+    def _send(self) -> None:
         """Say what all probes read, in the middle between two times at which they are read."""
         time.sleep((0.5 * INTERVAL - time.monotonic()) % INTERVAL)
-        values: dict[str, dict[str, object]] = {
-            "fuel/temperature": {"u": "Cel", "v": 25.0},
-            "fuel/level": {"u": "m", "v": 0.6},
-            "blower/running": {"vb": True},
-            "vent/open": {"vb": is_open},
-        }
-        pack = json.dumps([{"n": name, **values[name]} for name in PROBES])
-        for tank in tanks:
+        for tank, is_open in self._vents.items():
+            values: dict[str, dict[str, object]] = {
+                "fuel/temperature": {"u": "Cel", "v": 25.0},
+                "fuel/level": {"u": "m", "v": 0.6},
+                "blower/running": {"vb": True},
+                "vent/open": {"vb": is_open},
+            }
+            pack = json.dumps([{"n": name, **values[name]} for name in PROBES])
             self._listener.client.publish(TankTopics(self._site, tank).probe("board"), pack, qos=1)
 
     def _await(self, tank: str, what: str, fits: Callable[[Arrival], bool]) -> Arrival:

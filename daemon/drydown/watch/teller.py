@@ -12,6 +12,7 @@ from drydown.notices.courier import Courier
 from drydown.notices.outbox import Notice
 from drydown.texts.notices import NoticeText, all_clear, text, with_link
 
+AT_ONCE = ("supply-cut",)  # kinds whose key holds the time of the notice itself; others that of their run
 SAME_RUN = 60.0  # s within which the beginning of a run may be found again after a restart
 SEEN = (Change.ACKNOWLEDGED, Change.RETURNED, Change.SHELVED, Change.SUPPRESSED, Change.REMOVED)
 
@@ -40,7 +41,7 @@ class Teller:
             self._alarm(tank, notice, unix_time, age, words)
             return
         subject, _, mark = notice.key.rpartition("/")
-        at = unix_time + float(mark) - notice.time
+        at = unix_time if notice.kind in AT_ONCE else unix_time + float(mark) - notice.time
         said = Notice(f"{tank}/{subject}/{at:.3f}", unix_time, notice.priority, words.title, words.body)
         self._courier.post(said, age, within=SAME_RUN)
 
