@@ -101,10 +101,16 @@ def _card(alarm: Alarm, zone: tzinfo) -> Card:
         todo=sheet.do,
         within=sheet.within,
         since=f"since {amounts.clock(alarm['time'], zone)}",
-        standing=STANDINGS[state].format(who=alarm["who"] or "somebody"),
+        standing=STANDINGS[state].format(who=_witness(alarm, zone)),
         deed=deed,
         button=button,
     )
+
+
+def _witness(alarm: Alarm, zone: tzinfo) -> str:
+    """Who has seen it, and when."""
+    who, seen_at = alarm["who"] or "somebody", alarm["seen_at"]
+    return who if seen_at is None else f"{who} at {amounts.clock(seen_at, zone)}"
 
 
 def _is_over(alarm: Alarm) -> bool:

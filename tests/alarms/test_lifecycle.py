@@ -5,7 +5,16 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
-from drydown.alarms.lifecycle import ENDING, LATCHING, TRANSITIONS, Event, Life, State, diagram
+from drydown.alarms.lifecycle import (
+    ENDING,
+    LATCHING,
+    TRANSITIONS,
+    UNASKING,
+    Event,
+    Life,
+    State,
+    diagram,
+)
 from drydown.effects import Change
 
 QUIET = (State.SHELVED, State.SUPPRESSED, State.OUT_OF_SERVICE)
@@ -79,6 +88,14 @@ def test_what_is_always_an_emergency_is_never_shelved() -> None:
     assert Life(shelvable=False).happen(Event.SHELVE) == []
 
 
+def test_a_low_alarm_that_is_over_asks_for_nothing() -> None:
+    life = Life()
+    life.rise(emergency=False)
+    life.asks = False
+    assert life.happen(Event.RETURN) == [Change.RETURNED]
+    assert life.state is State.NORMAL
+
+
 def test_every_state_can_be_reached_and_left() -> None:
     reached = {after for after, _ in TRANSITIONS.values()} | set(LATCHING.values())
     assert reached == set(State)
@@ -88,7 +105,7 @@ def test_every_state_can_be_reached_and_left() -> None:
 def test_the_diagram_draws_every_transition() -> None:
     drawn = diagram()
     assert drawn.startswith("stateDiagram-v2")
-    assert drawn.count("-->") == 1 + len(TRANSITIONS) + len(LATCHING)
+    assert drawn.count("-->") == 1 + len(TRANSITIONS) + len(LATCHING) + len(UNASKING)
     assert "unacknowledged --> acknowledged: acknowledge" in drawn
 
 

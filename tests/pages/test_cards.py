@@ -7,6 +7,8 @@ import pytest
 
 from drydown.commands import Acknowledge, Shelve
 from drydown_pages.cards import PRIORITIES, STANDINGS, cards_of, held_of
+from drydown_pages.render import tank_parts
+from drydown_pages.view import view_of
 from support.boathouse import AIRY, CELSIUS, at_rest, heron
 from support.tank_state import state_after
 
@@ -34,7 +36,7 @@ def test_an_emergency_has_four_parts_and_a_button() -> None:
 def test_what_somebody_has_seen_goes_on_standing() -> None:
     state = state_after(heron(), (30, CLOSED), commands=[Acknowledge("vent-closed", "Wren")])
     (card,) = cards_of(state["alarms"], UTC)
-    assert (card.deed, card.standing) == ("", "Seen by Wren. It still holds.")
+    assert (card.deed, card.standing) == ("", "Seen by Wren at 12:00. It still holds.")
     assert card.todo
     assert not card.over
 
@@ -55,7 +57,7 @@ def test_a_blower_that_was_hot_is_let_go_by_a_person() -> None:
     state = state_after(heron(), (30, HOT_MOTOR), (120, COOL_MOTOR), commands=see)
     (card,) = cards_of(state["alarms"], UTC)
     assert (card.deed, card.over) == ("reset", True)
-    assert card.standing.startswith("It was seen by Wren. Look into its cause")
+    assert card.standing.startswith("It was seen by Wren at 12:02. Look into its cause")
 
 
 def test_a_shelved_alarm_offers_nothing_to_press() -> None:
@@ -93,3 +95,10 @@ def test_a_blower_that_is_held_off_is_told_with_since_when_and_why() -> None:
     assert held.since == "since 12:00"
     assert held.why == "It did so because of this: The blower runs and the vent is closed."
     assert held_of(state_after(heron(), (30, CLOSED))["supply_cut"], UTC) is None
+
+
+def test_a_notice_s_link_finds_its_alarm_and_a_held_blower_its_button() -> None:
+    tank = heron(relay={"gpio": 24, "cuts_on": ["vent-closed"]})
+    shown = tank_parts(view_of("boathouse", tank, state_after(tank, (30, CLOSED)), UTC))["alarms"]
+    assert '<article id="alarm-vent-closed" class="alarm emergency">' in shown
+    assert '<button type="button" data-deed="restore">Let the blower run again</button>' in shown

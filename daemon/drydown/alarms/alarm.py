@@ -203,6 +203,7 @@ class Alarm:
             self._due = ripe
             return
         self._going = None
+        self._life.asks = self.priority is not Priority.LOW
         yield from self._happen(now, Event.UNSUPPRESS if is_suppressed else Event.RETURN)
 
     def _happen(self, now: float, event: Event, who: str = "") -> Iterator[AlarmChanged]:

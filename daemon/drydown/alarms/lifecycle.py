@@ -8,6 +8,7 @@ Rules beyond the table
   suppressed ends that.
 - An alarm that leaves a shelf, a suppression or the state of being out of service while its condition stands
   is raised at once.
+- An alarm that is low when it is over asks nobody to say that it was seen.
 - A latching alarm does not become normal by itself: once it has returned and been acknowledged, somebody has
   to reset it. Neither a shelf nor a suppression makes it forget that.
 
@@ -83,6 +84,9 @@ LATCHING: dict[tuple[State, Event], State] = {
 }
 """Where a latching alarm goes instead."""
 
+UNASKING: dict[tuple[State, Event], State] = {(S.UNACKNOWLEDGED, E.RETURN): S.NORMAL}
+"""Where an alarm of low priority goes instead."""
+
 ENDING = {S.SHELVED: E.UNSHELVE, S.SUPPRESSED: E.UNSUPPRESS, S.OUT_OF_SERVICE: E.RESTORE}
 """What ends each of the states in which an alarm cannot be raised."""
 
@@ -103,6 +107,7 @@ class Life:
         self.standing = False
         self.emergency = False  # the alarm, as last raised, is an emergency
         self.latching = False
+        self.asks = True  # to be seen, though it is over
         self._shelvable = shelvable
 
     def rise(self, *, emergency: bool, latching: bool = False) -> list[Change]:
@@ -135,6 +140,8 @@ class Life:
         if step is None:
             return []
         after, change = step
+        if not self.asks:
+            after = UNASKING.get((self.state, event), after)
         if self.latching:
             after = LATCHING.get((self.state, event), after)
         self.state = after
@@ -159,6 +166,7 @@ def diagram() -> str:
     names = {state: state.name.lower() for state in State}
     steps = [(*key, after, "") for key, (after, _) in TRANSITIONS.items()]
     steps += [(*key, after, " (latching)") for key, after in LATCHING.items()]
+    steps += [(*key, after, " (low)") for key, after in UNASKING.items()]
     titles = [f'    state "{state}" as {name}' for state, name in names.items()]
     arrows = [f"    {names[state]} --> {names[after]}: {event}{note}" for state, event, after, note in steps]
     return "\n".join(["stateDiagram-v2", *titles, f"    [*] --> {names[State.NORMAL]}", *arrows])

@@ -121,6 +121,8 @@ called by now, until somebody has acknowledged it. Whatever is shelved comes bac
 chosen, at the latest after {duration(alarm.LONGEST_SHELF)}. Acknowledging says who has seen it and when; an
 alarm that stands goes on standing. An alarm that gets worse has to be acknowledged again.
 
+A low alarm that is over is over: nobody has to say that it was seen.
+
 An alarm that comes and goes {alarm.CHATTERING} times within {duration(alarm.CHATTER_WINDOW)} says so, and
 from then on counts as over only once it has been quiet for as long.
 
