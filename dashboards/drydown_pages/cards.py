@@ -27,9 +27,8 @@ STANDINGS = {
     "returned-unacknowledged": "Look before you rely on it, then say that you have seen it.",
     "latched": "It was seen by {who}. Look into its cause before you let it go.",
     "shelved": "Kept quiet for a while.",
-    "suppressed-by-design": "Held back, because something else explains it.",
 }
-"""What a card says of an alarm's state."""
+"""What a card says of an alarm's state. One that is held back has no card: another tells of its cause."""
 
 DEEDS = {
     "unacknowledged": ("acknowledge", "I have seen it"),
@@ -77,7 +76,7 @@ def held_of(cut: Alarm | None, zone: tzinfo) -> Held | None:
 def cards_of(standing: list[Alarm], zone: tzinfo) -> tuple[Card, ...]:
     """A card for each alarm: the urgent ones first, and of these the unseen."""
     ordered = sorted(
-        standing,
+        (alarm for alarm in standing if alarm["state"] in STANDINGS),
         key=lambda alarm: (_is_over(alarm), ORDER.index(alarm["priority"]), alarm["state"] not in UNSEEN),
     )
     return tuple(_card(alarm, zone) for alarm in ordered)

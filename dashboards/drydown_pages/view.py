@@ -75,7 +75,8 @@ def view_of(site: str, tank: Tank, state: State, zone: tzinfo) -> TankView:
 
 
 def _title(name: str, state: State) -> str:
-    return f"Alarm! {name}" if any(alarm["state"] in UNSEEN for alarm in state["alarms"]) else name
+    calls = any(alarm["state"] in UNSEEN and alarm["priority"] != "low" for alarm in state["alarms"])
+    return f"Alarm! {name}" if calls else name
 
 
 def _fuel(volume: str, temperature: str) -> str:
