@@ -7,8 +7,6 @@ import pytest
 
 from drydown.commands import Acknowledge, Shelve
 from drydown_pages.cards import PRIORITIES, STANDINGS, cards_of, held_of
-from drydown_pages.render import tank_parts
-from drydown_pages.view import view_of
 from support.boathouse import AIRY, CELSIUS, at_rest, heron
 from support.tank_state import state_after
 
@@ -75,6 +73,13 @@ def test_the_urgent_comes_first_and_what_is_over_last() -> None:
     assert [name for name, _ in cards(state)] == ["probe-fault", "vent-closed"]
 
 
+def test_one_cause_is_one_card() -> None:
+    probes = dict.fromkeys((*OPEN, "blower/motor_temperature"))
+    state = state_after(heron(room=AIRY), (30, OPEN | HOT_MOTOR), (60, probes))
+    assert len(state["alarms"]) > 5
+    assert [name for name, _ in cards(state)] == ["blower-hot", "probe-fault"]  # it was hot before
+
+
 def test_the_unseen_comes_before_the_seen() -> None:
     hot = CLOSED | {"fuel/temperature": 66 + CELSIUS}
     both = state_after(heron(), (30, hot))
@@ -95,10 +100,3 @@ def test_a_blower_that_is_held_off_is_told_with_since_when_and_why() -> None:
     assert held.since == "since 12:00"
     assert held.why == "It did so because of this: The blower runs and the vent is closed."
     assert held_of(state_after(heron(), (30, CLOSED))["supply_cut"], UTC) is None
-
-
-def test_a_notice_s_link_finds_its_alarm_and_a_held_blower_its_button() -> None:
-    tank = heron(relay={"gpio": 24, "cuts_on": ["vent-closed"]})
-    shown = tank_parts(view_of("boathouse", tank, state_after(tank, (30, CLOSED)), UTC))["alarms"]
-    assert '<article id="alarm-vent-closed" class="alarm emergency">' in shown
-    assert '<button type="button" data-deed="restore">Let the blower run again</button>' in shown
