@@ -101,12 +101,13 @@ def test_killed_between_alarm_and_notice(
         with shed.watch() as watcher:
             shed.wait_for_readings()
             shed.vent(is_open=False)
-            soon(lambda: "vent-closed" in shed.alarms(), "the alarm")
+            soon(lambda: '"unacknowledged"' in shed.kept_alarms(), "the alarm, kept")
             watcher.signal(signal.SIGKILL)
             watcher.wait(10)
         before = list(way.titles)
         with shed.watch():
             soon(lambda: way.titles, "the notice")
+            soon(lambda: "vent-closed" in shed.alarms(), "the alarm, known again")
             shed.vent(is_open=True)
             soon(lambda: any("over" in title or "clear" in title for title in way.titles), "its end")
         told = [title for title in way.titles if HERON_CLOSED in title]

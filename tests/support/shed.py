@@ -83,6 +83,11 @@ class Shed:
         """The alarms that are not quiet, with their states."""
         return {one["alarm"]: one["state"] for one in self.state(tank).get("alarms", [])}
 
+    def kept_alarms(self, tank: str = "heron") -> str:
+        """What the watcher has written down of a tank's alarms."""
+        path = self.site.folder / f"alarms-{tank}.json"
+        return path.read_text() if path.exists() else ""
+
     def wait_for_readings(self) -> None:
         """Until every tank knows that its blower runs and its vent is open."""
         until(lambda: all(self._is_heard(tank) for tank in self._tanks), 30)
