@@ -10,13 +10,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from statistics import mean, median
 
-from test_whole_runs import SETTLED, blocked, drawn, false_claims, heated, lost, outside, poured
-
 from drydown.estimate.estimator import Estimator
 from drydown.estimate.inputs import Sample
 from drydown.estimate.result import Verdict
 from drydown.simulate.draw import KITS
 from drydown.simulate.scene import Scenario
+from estimate.test_whole_runs import SETTLED, blocked, drawn, false_claims, heated, lost, outside, poured
 from support.simulated import (
     Change,
     Meddle,
