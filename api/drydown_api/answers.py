@@ -79,6 +79,94 @@ class RunAnswer(Answer):
     alarms: dict[str, int]
 
 
+class HeldAnswer(Answer):
+    """Something that held for a while: `what` by name, `said` in words."""
+
+    start: float
+    end: float
+    what: str
+    said: str
+
+
+class RowAnswer(Answer):
+    """What held when, of one thing: the stage, the blower, the vent, the verdict."""
+
+    name: str
+    stretches: list[HeldAnswer]
+
+
+class HappeningAnswer(Answer):
+    """Something that happened, or stood until `end`; `at` is `time` as a time of day."""
+
+    time: float
+    end: float
+    sign: str
+    kind: str
+    said: str
+    at: str
+
+
+class TestAnswer(Answer):
+    """What a test of the fuel found: a mass fraction with its standard error."""
+
+    time: float
+    quantity: str
+    value: float
+    sigma: float
+
+
+class EndAnswer(Answer):
+    """An end as it was foreseen, in words and with its range, and how what came compares."""
+
+    said: str
+    median: float | None
+    low: float | None
+    high: float | None
+    came: str
+
+
+class BeliefAnswer(Answer):
+    """What the tank's page said at a moment, and the amounts below it, in words."""
+
+    time: float
+    at: str
+    sentence: str
+    step: str
+    verdict: str
+    methanol: str
+    water: str
+    gone: EndAnswer
+    dry: EndAnswer
+
+
+class OutcomeAnswer(Answer):
+    """What came of a run, in words."""
+
+    methanol: str
+    water: str
+    gone: str
+    dry: str
+    verdict: str
+
+
+class CourseAnswer(Answer):
+    """A run as its page tells it, without its series.
+
+    Limits are mass fractions (methanol, water), Celsius (fuel) and mole fractions (breathe, fire); `ahead`
+    is how many seconds the tank's time of day is ahead of UTC.
+    """
+
+    start: float
+    until: float
+    ahead: float
+    limits: dict[str, float]
+    rows: list[RowAnswer]
+    marks: list[HappeningAnswer]
+    tests: list[TestAnswer]
+    beliefs: list[BeliefAnswer]
+    outcome: OutcomeAnswer
+
+
 class DoneAnswer(Answer):
     """A command reached the watcher."""
 

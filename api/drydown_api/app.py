@@ -13,7 +13,7 @@ from fastapi.staticfiles import StaticFiles
 from drydown.config.model import Site
 from drydown.store.read import StoreReader
 from drydown.store.schema import StoreError
-from drydown_api import deeds, door, events, export, history, learned, metrics, pages, tanks
+from drydown_api import deeds, door, events, export, history, learned, metrics, pages, run_page, tanks
 from drydown_api.access import Access
 from drydown_api.answers import HealthAnswer, ProblemAnswer
 from drydown_api.guard import Guard
@@ -59,6 +59,7 @@ def create_app(site: Site) -> FastAPI:
         export.router,
         metrics.router,
         pages.router,
+        run_page.router,
         door.router,
     ):
         app.include_router(router)

@@ -61,10 +61,10 @@ def series(
     """Recorded series, thinned to `points` points that keep the extremes; unknown names are left out."""
     found = (reader.series(tank.name, wanted, start, end, points) for wanted in name)
     answer = [one for one in found if one is not None]
-    return _swift(request, to_json(answer))
+    return swift(request, to_json(answer))
 
 
-def _swift(request: Request, body: bytes) -> Response:
+def swift(request: Request, body: bytes) -> Response:
     """Many numbers: packed here, and lightly, because packing them well takes longer than finding them."""
     if "gzip" not in request.headers.get("Accept-Encoding", ""):
         return Response(body, media_type="application/json")

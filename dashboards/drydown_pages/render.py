@@ -7,6 +7,7 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from drydown_pages.front import TankLine
+from drydown_pages.run.view import RunView
 from drydown_pages.view import TankView
 from drydown_pages.visitor import Visitor
 
@@ -52,6 +53,11 @@ def front_page(site: str, tanks: Sequence[TankLine]) -> str:
 def front_parts(tanks: Sequence[TankLine]) -> dict[str, str]:
     """What can change of the list."""
     return {"tanks": _templates.get_template("parts/tanks.html").render(tanks=tanks)}
+
+
+def run_page(site: str, view: RunView, visitor: Visitor) -> str:
+    """The page of one run."""
+    return _templates.get_template("run.html").render(site=site, view=view, visitor=visitor)
 
 
 def enter_page(to: str, refused: str = "") -> str:

@@ -19,8 +19,7 @@ def recorded_lines(reader: StoreReader, tank: str, start: float, end: float) -> 
 
     An estimate tells the advice and the plan that were recorded last: what differs little is not recorded.
     """
-    advised = reader.events(tank, EVER, start, [ADVISED], limit=1)
-    advised += reader.events(tank, start, end, [ADVISED], limit=1_000_000)
+    advised = _advised(reader, tank, start, end)
     samples = (
         _with_advice(line, advised)
         for time, group in groupby(reader.samples(tank, start, end), key=lambda sample: sample.time)
@@ -29,6 +28,24 @@ def recorded_lines(reader: StoreReader, tank: str, start: float, end: float) -> 
     happened = reader.events(tank, start, end, limit=1_000_000)
     events = (event.body for event in happened if event.kind != ADVISED)
     return heapq.merge(samples, events, key=lambda line: float(line["time"]))
+
+
+def recorded_estimates(reader: StoreReader, tank: str, start: float, end: float) -> list[Line]:
+    """The estimates alone, between two Unix times, in order."""
+    advised = _advised(reader, tank, start, end)
+    names = [name for name in reader.names(tank) if name.startswith(ESTIMATE)]
+    samples = reader.samples(tank, start, end, names)
+    return [
+        _with_advice(line, advised)
+        for time, group in groupby(samples, key=lambda sample: sample.time)
+        for line in _lines(time, list(group))
+    ]
+
+
+def _advised(reader: StoreReader, tank: str, start: float, end: float) -> list[Event]:
+    """What was advised between two times, and last before."""
+    before = reader.events(tank, EVER, start, [ADVISED], limit=1)
+    return before + reader.events(tank, start, end, [ADVISED], limit=1_000_000)
 
 
 def _with_advice(line: Line, advised: Sequence[Event]) -> Line:

@@ -13,6 +13,7 @@ from typing import Any, Self
 
 from drydown.store.schema import QUALITIES, open_for_reading
 from drydown.store.series import MILLISECONDS, Series, whole_or_thinned
+from drydown.store.turns import Told, turns
 
 _FIRST, _LAST = -1e15, 1e15  # s, before and after everything
 
@@ -108,6 +109,10 @@ class StoreReader:
         """A series between two times with at most `points` points; None if there is no such series."""
         span = _milliseconds(start), _milliseconds(end)
         return whole_or_thinned(self._connection, tank, name, span, points)
+
+    def turns(self, tank: str, name: str, start: float, end: float) -> list[tuple[float, Told]]:
+        """When a series that is on or off, or a word, became another; None where nothing can be told."""
+        return turns(self._connection, tank, name, (_milliseconds(start), _milliseconds(end)))
 
     def samples(
         self, tank: str, start: float, end: float, names: Sequence[str] | None = None

@@ -52,6 +52,7 @@ async function fetchRun() {
   const since = (series) => series.time.map((time) => time - start);
   const content = (series) => series.value.map((share) => Math.max(share, FLOOR));
   return {
+    start: run.start,
     methanol: [since(median), content(low), content(median), content(high)],
     temperature: [since(fuel), fuel.value],
   };
@@ -87,6 +88,7 @@ function tableRow(kind, texts) {
 }
 
 function tell(run) {
+  figure.querySelector("[data-closer]").href = `/tanks/${tank}/runs/${run.start}`;
   figure.querySelector("[data-summary]").textContent = summary(run);
   const head = tableRow("th", ["Since the start", "Methanol", "Nine times in ten", "Fuel"]);
   figure.querySelector("[data-table]").replaceChildren(head, ...rows(run).map((texts) => tableRow("td", texts)));

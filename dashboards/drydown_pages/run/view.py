@@ -1,0 +1,125 @@
+"""A run's page as it reads, and what its charts are drawn from."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
+from urllib.parse import urlencode
+
+from drydown.estimate.result import Verdict
+from drydown.physics.vapour_limits import EXPOSURE_LIMIT, LOWER_FLAMMABLE_LIMIT
+from drydown.quantities import ZERO_CELSIUS
+from drydown.texts.amounts import clock
+from drydown.texts.words import VERDICTS
+from drydown_pages.run.beliefs import Belief, Outcome, beliefs, outcome, verdicts
+from drydown_pages.run.happened import Happening, happened
+from drydown_pages.run.record import RunRecord
+from drydown_pages.run.rows import Row, rows
+from drydown_pages.run.summary import summary
+
+FIRE = 0.25  # of the lower flammable limit: what a room should stay below (NFPA 69 and others)
+
+
+@dataclass(frozen=True, slots=True)
+class Test:
+    """What a test of the fuel found, a mass fraction with its standard error, at a Unix time (s)."""
+
+    time: float
+    quantity: str
+    value: float
+    sigma: float
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """What the charts need beside the series. Times in Unix s; limits in the units that are drawn.
+
+    `ahead` (s) is how far the tank's clock on the wall is ahead of UTC.
+    """
+
+    start: float
+    until: float
+    ahead: float
+    limits: dict[str, float]
+    rows: tuple[Row, ...]
+    marks: tuple[Happening, ...]
+    tests: tuple[Test, ...]
+    beliefs: tuple[Belief, ...]
+    outcome: Outcome
+
+
+@dataclass(frozen=True, slots=True)
+class RunView:
+    """The page before any chart is drawn."""
+
+    tank: str
+    name: str
+    start: str  # as it stands in addresses
+    until: str
+    span: str
+    going_on: str
+    summary: tuple[str, ...]
+    happened: tuple[Happening, ...]
+    verdicts: tuple[tuple[str, str], ...]
+    outcome: Outcome
+    downloads: tuple[tuple[str, str], ...]
+
+
+def course_of(run: RunRecord, zone: tzinfo) -> Course:
+    """For the charts."""
+    ahead = datetime.fromtimestamp(run.start, zone).utcoffset()
+    return Course(
+        start=run.start,
+        until=run.until,
+        ahead=ahead.total_seconds() if ahead else 0.0,
+        limits={
+            "methanol": run.tank.fuel.methanol_limit,
+            "water": run.tank.fuel.water_limit,
+            "fuel": run.tank.limits.fuel_temperature - ZERO_CELSIUS,
+            "breathe": EXPOSURE_LIMIT,
+            "fire": FIRE * LOWER_FLAMMABLE_LIMIT,
+        },
+        rows=rows(run),
+        marks=happened(run, zone),
+        tests=tuple(_tests(run)),
+        beliefs=beliefs(run, zone),
+        outcome=outcome(run, zone),
+    )
+
+
+def view_of_run(run: RunRecord, zone: tzinfo) -> RunView:
+    """For the page."""
+    history = tuple(
+        (f"{clock(one.start, zone)} to {clock(one.end, zone)}", VERDICTS[Verdict(one.what)])
+        for one in verdicts(run)
+    )
+    address = f"/api/v1/tanks/{run.tank.name}"
+    span = urlencode({"start": f"{run.start:.3f}", "end": f"{run.until:.3f}"})
+    return RunView(
+        tank=run.tank.name,
+        name=run.name,
+        start=f"{run.start:.3f}",
+        until=f"{run.until:.3f}",
+        span=_span(run, zone),
+        going_on="" if run.ended else f"It goes on; this page tells it until {clock(run.until, zone)}.",
+        summary=summary(run, zone),
+        happened=happened(run, zone),
+        verdicts=history,
+        outcome=outcome(run, zone),
+        downloads=(
+            ("A table for a spreadsheet (CSV)", f"{address}/readings.csv?{span}"),
+            ("All readings for other programs (SenML)", f"{address}/readings.sensml?{span}"),
+            ("The run in one file, for drydown replay", f"{address}/runs/{run.start:.3f}/archive"),
+        ),
+    )
+
+
+def _tests(run: RunRecord) -> Iterator[Test]:
+    for line in run.events:
+        if line["kind"] == "command" and line["command"] == "bench-test":
+            yield Test(line["time"], line["quantity"], line["value"], line["sigma"])
+
+
+def _span(run: RunRecord, zone: tzinfo) -> str:
+    began, ended = (datetime.fromtimestamp(time, zone) for time in (run.start, run.until))
+    day = "" if began.date() == ended.date() else f" on {ended:%-d %B}"
+    return f"{began:%H:%M} to {ended:%H:%M}{day}"

@@ -1,0 +1,56 @@
+// Fetches a run: what happened, and its series as columns in which a gap is a null.
+
+const SILENCE = 180; // s without a reading after which a line breaks
+const OUTLYING = 4; // times the usual spread of a thinned point: such extremes are drawn too
+
+export class Trouble extends Error {}
+
+async function get(path) {
+  const answer = await fetch(path).catch(() => null);
+  if (!answer) throw new Trouble("The board did not answer. Check its power and the network, then load this page again.");
+  const body = await answer.json().catch(() => null);
+  if (!answer.ok) throw new Trouble(body?.detail ?? "The board could not tell. Load this page again.");
+  return body;
+}
+
+export const fetchCourse = (tank, start) => get(`/api/v1/tanks/${tank}/runs/${start}/course`);
+
+export async function fetchSeries(tank, names, [start, end], points) {
+  const span = [["start", Math.max(0, start).toFixed(3)], ["end", end.toFixed(3)], ["points", points]];
+  const query = new URLSearchParams([...span, ...names.map((name) => ["name", name])]);
+  const found = await get(`/api/v1/tanks/${tank}/series?${query}`);
+  return Object.fromEntries(found.map((one) => [one.name, one]));
+}
+
+// Times and values to draw: nulls where nothing was read for long, extremes where they stand out.
+export function drawn({ time, value, low, high, step }, scale = 1) {
+  const spreads = high.map((most, i) => most - low[i]).sort((a, b) => a - b);
+  const usual = step ? spreads[spreads.length >> 1] : Infinity;
+  const longest = Math.max(SILENCE, 3 * step);
+  const times = [];
+  const values = [];
+  const put = (at, one) => {
+    times.push(at);
+    values.push(one);
+  };
+  for (let i = 0; i < time.length; i += 1) {
+    if (i && time[i] - time[i - 1] > longest) put((time[i] + time[i - 1]) / 2, null);
+    put(time[i], value[i] * scale);
+    if (high[i] - value[i] > OUTLYING * usual) put(time[i] + step / 3, high[i] * scale);
+    if (value[i] - low[i] > OUTLYING * usual) put(time[i] + (2 * step) / 3, low[i] * scale);
+  }
+  return [times, values];
+}
+
+// The value of a series at a time: that of the last point before it, unless it is long ago.
+export function valueAt(series, at) {
+  if (!series || !series.time.length) return null;
+  const { time, value, step } = series;
+  let [from, to] = [0, time.length];
+  while (from < to) {
+    const middle = (from + to) >> 1;
+    if (time[middle] <= at) from = middle + 1;
+    else to = middle;
+  }
+  return from && at - time[from - 1] <= Math.max(SILENCE, 3 * step) ? value[from - 1] : null;
+}

@@ -1,0 +1,64 @@
+// The moment that is looked at: a marker on the charts and a slider that go together, and what was believed then.
+
+import { clock } from "./numbers.js";
+
+export class Moment extends EventTarget {
+  constructor(slider, [start, until], beliefs) {
+    super();
+    this.slider = slider;
+    this.start = start;
+    this.beliefs = beliefs;
+    this.step = Math.max(60, (until - start) / 1000);
+    slider.max = Math.max(1, Math.floor((until - start) / this.step));
+    slider.value = slider.max;
+    this.time = until;
+    slider.addEventListener("input", () => this.set(start + slider.value * this.step));
+  }
+
+  set(time) {
+    const last = this.start + this.slider.max * this.step;
+    this.time = Math.min(Math.max(time, this.start), last);
+    this.slider.value = Math.round((this.time - this.start) / this.step);
+    this.dispatchEvent(new Event("moved"));
+  }
+
+  shift(steps) {
+    this.set(this.start + (Number(this.slider.value) + steps) * this.step);
+  }
+
+  // What was believed then; null before anything was.
+  get belief() {
+    return this.beliefs.findLast((one) => one.time <= this.time + 0.001) ?? null;
+  }
+
+  say(inWords) {
+    this.slider.setAttribute("aria-valuetext", inWords);
+  }
+}
+
+// Lets the marker be dragged; `timeAt` gives the time at a place in px.
+export function draggable(marker, moment, timeAt) {
+  marker.addEventListener("pointerdown", (event) => {
+    event.preventDefault();
+    marker.setPointerCapture(event.pointerId);
+    const follow = (moving) => moment.set(timeAt(moving.clientX));
+    marker.addEventListener("pointermove", follow);
+    marker.addEventListener("lostpointercapture", () => marker.removeEventListener("pointermove", follow), { once: true });
+  });
+}
+
+export function tellBelief(section, moment) {
+  const { belief, time } = moment;
+  const put = (name, text) => {
+    const place = section.querySelector(`[data-${name}]`);
+    if (place.textContent !== text) place.textContent = text;
+  };
+  put("at-belief", `at ${clock(time)}`);
+  put("sentence", belief?.sentence ?? "Nothing was estimated yet.");
+  put("step", belief?.step ?? "");
+  for (const name of ["methanol", "water", "verdict"]) put(`then="${name}"`, belief?.[name] ?? "—");
+  for (const name of ["gone", "dry"]) {
+    put(`then="${name}"`, belief?.[name].said ?? "—");
+    put(`came="${name}"`, belief?.[name].came ? `– ${belief[name].came}` : "");
+  }
+}

@@ -1,0 +1,44 @@
+// Writes numbers as a person reads them: the digits that are known, never without a unit.
+
+const SPACE = "\u00a0"; // one that no line ends at
+const LEAST = 0.0001; // mass fraction of methanol that cannot be told apart from nothing
+
+let ahead = 0; // s by which the tank's time of day is ahead of UTC
+
+export const keepTime = (seconds) => {
+  ahead = seconds;
+};
+
+export const local = (time) => time + ahead;
+
+export function clock(time) {
+  const at = new Date(local(time) * 1000);
+  const two = (number) => String(number).padStart(2, "0");
+  return `${two(at.getUTCHours())}:${two(at.getUTCMinutes())}`;
+}
+
+// So many significant digits, without an exponent.
+export function digits(value, count) {
+  if (!value) return "0";
+  const places = Math.max(0, count - 1 - Math.floor(Math.log10(Math.abs(value))));
+  const rounded = Number(value.toPrecision(count));
+  return rounded.toFixed(places).replace("-", "−");
+}
+
+export const percent = (share) => (share < LEAST ? `less than 0.01${SPACE}%` : `${digits(share * 100, 2)}${SPACE}%`);
+export const milligrams = (share) => `${digits(share * 1e6, 2)}${SPACE}mg/kg`;
+export const degrees = (celsius) => `${celsius.toFixed(1).replace("-", "−")}${SPACE}°C`;
+export const humid = (value) => `${Math.round(value)}${SPACE}%`;
+export const litres = (volume) => `${(volume * 1000).toFixed(0)}${SPACE}L`;
+export const gramsAMinute = (flow) => `${digits(flow * 60000, 2)}${SPACE}g/min`;
+export const millionths = (share) => `${digits(share * 1e6, 2)}${SPACE}ppm`;
+
+// An amount with its range; by itself where nothing else is known.
+export function ranged(write, middle, low, high) {
+  if (middle === null) return "not known";
+  const said = write(middle);
+  if (low === null || high === null || (write(low) === said && write(high) === said)) return said;
+  const [number, unit] = write(low).split(SPACE);
+  const short = write(high).endsWith(`${SPACE}${unit}`) ? number : write(low);
+  return `${said} (${short} to ${write(high)})`;
+}

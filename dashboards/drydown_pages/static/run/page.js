@@ -1,0 +1,230 @@
+// Puts a run's page together: fetches it, draws it, and keeps charts, rows, moment and table in step.
+
+import { Axis, handle } from "./axis.js";
+import { fetchCourse, fetchSeries, Trouble } from "./data.js";
+import { Moment, draggable, tellBelief } from "./moment.js";
+import { clock, keepTime } from "./numbers.js";
+import { NAMES, PANELS } from "./panels.js";
+import { LEFT, RIGHT, dataOf, plot } from "./plots.js";
+import { drawRows } from "./rows.js";
+import { fillTable, valueInWords } from "./table.js";
+
+const POINTS = 500; // of a series, at first; closer up as many again
+const SETTLED = 300; // ms without a move after which finer readings are fetched
+const find = (name) => document.querySelector(`[data-${name}]`);
+const { tank, start, until } = document.querySelector("[data-tank]").dataset;
+const [timed, rowsPlace, panelsPlace, marker, numbers] = ["timed", "rows", "panels", "marker", "numbers"].map(find);
+
+class Page {
+  constructor(course, series) {
+    this.course = course;
+    this.overview = this.series = series;
+    this.axis = new Axis([course.start, Math.max(course.until, course.start + 60)]);
+    this.moment = new Moment(document.getElementById("moment"), this.axis.whole, course.beliefs);
+    this.hovered = null; // the time below the mouse
+    this.plots = [];
+  }
+
+  inside() {
+    const { left, width } = panelsPlace.getBoundingClientRect();
+    return { left: left + LEFT, width: width - LEFT - RIGHT };
+  }
+
+  timeAt(x) {
+    const { left, width } = this.inside();
+    const [from, to] = this.axis.span;
+    return from + ((x - left) / width) * (to - from);
+  }
+
+  placeOf(time) {
+    const [from, to] = this.axis.span;
+    return ((time - from) / (to - from)) * this.inside().width;
+  }
+
+  draw() {
+    for (const { chart } of this.plots) chart.destroy();
+    panelsPlace.replaceChildren();
+    this.plots = [];
+    for (const panel of window.uPlot ? PANELS : []) {
+      const place = panelOf(panel, this.series);
+      panelsPlace.append(place);
+      const chart = plot(place.querySelector(".plot"), panel, this.series, this.course, this.axis.span);
+      if (chart) this.plots.push({ panel, chart, place });
+      else place.remove();
+    }
+    this.follow();
+  }
+
+  // After the axis moved.
+  follow() {
+    const [min, max] = this.axis.span;
+    for (const { chart } of this.plots) chart.setScale("x", { min, max });
+    drawRows(rowsPlace, this.course, (time) => this.placeOf(time), this.inside().width);
+    if (numbers.open) this.fill();
+    this.point();
+  }
+
+  // After the moment, or what is below the mouse, has changed.
+  point() {
+    const { time } = this.moment;
+    const at = this.placeOf(time);
+    marker.style.left = `${LEFT + at}px`;
+    marker.hidden = at < -1 || at > this.inside().width + 1;
+    const read = this.hovered ?? time;
+    timed.classList.toggle("hovering", this.hovered !== null);
+    find("at").textContent = clock(read);
+    for (const { panel, place } of this.plots) {
+      for (const one of panel.lines) {
+        const value = place.querySelector(`[data-line="${one.series}"]`);
+        if (value) value.textContent = valueInWords(panel, one, this.series, read);
+      }
+    }
+    tellBelief(find("belief"), this.moment);
+    this.whiskers();
+    this.moment.say(`${clock(time)}. ${this.moment.belief?.sentence ?? "Nothing was estimated yet."}`);
+  }
+
+  // When it was believed to end, drawn at the limit: a bar with its middle.
+  whiskers() {
+    const width = this.inside().width;
+    for (const { panel, chart, place } of this.plots) {
+      const bar = place.querySelector(".foreseen");
+      const end = panel.end && this.moment.belief?.[panel.end];
+      const shown = Boolean(end && end.median !== null && end.median !== undefined);
+      bar?.toggleAttribute("hidden", !shown);
+      if (!shown || !bar) continue;
+      const [low, middle, high] = [end.low, end.median, end.high].map((time) => Math.min(Math.max(this.placeOf(time), 0), width));
+      const [[limit]] = panel.limits(this.course.limits);
+      bar.style.left = `${LEFT + low}px`;
+      bar.style.width = `${Math.max(high - low, 3)}px`;
+      bar.style.top = `${chart.bbox.top / devicePixelRatio + chart.valToPos(limit * panel.scale, "y")}px`;
+      bar.firstElementChild.style.left = `${middle - low}px`;
+    }
+  }
+
+  fill() {
+    fillTable(find("table"), PANELS, this.series, this.course.rows, this.axis.span);
+  }
+
+  // More readings of what is shown, where the first ones are too few for it.
+  async refine() {
+    const [from, to] = this.axis.span;
+    const whole = this.axis.whole[1] - this.axis.whole[0];
+    const close = to - from < whole / 2 && Object.values(this.overview).some((one) => one.step > 0);
+    const spare = (to - from) / 4;
+    const series = close ? await fetchSeries(tank, NAMES, [from - spare, to + spare], POINTS) : this.overview;
+    if (series === this.series || from !== this.axis.span[0] || to !== this.axis.span[1]) return;
+    this.series = { ...this.overview, ...series };
+    for (const { panel, chart } of this.plots) chart.setData(dataOf(panel, this.series), false);
+    this.follow();
+  }
+}
+
+function element(kind, className, text = "") {
+  return Object.assign(document.createElement(kind), { className, textContent: text });
+}
+
+function panelOf(panel, series) {
+  const place = element("section", "panel");
+  const head = element("h3", "", panel.title);
+  head.append(element("span", "unit", ` ${panel.unit}`));
+  const legend = element("p", "legend");
+  for (const one of panel.lines) {
+    if (!series[one.series]?.time.length) continue;
+    const item = element("span", "line");
+    const value = element("b", "");
+    value.dataset.line = one.series;
+    item.append(sample(one), ` ${one.name} `, value);
+    legend.append(item, " ");
+  }
+  const chart = element("div", "plot");
+  place.append(head, legend, chart);
+  if (panel.end) {
+    const bar = element("div", "foreseen");
+    bar.append(element("span", ""));
+    chart.append(bar);
+  }
+  return place;
+}
+
+// A piece of the line as it is drawn, so that its dashes tell which it is.
+function sample({ pen }) {
+  const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+  const path = document.createElementNS("http://www.w3.org/2000/svg", "path");
+  svg.setAttribute("class", `sample ${pen.colour.slice(2)}`);
+  svg.setAttribute("viewBox", "0 0 34 8");
+  svg.setAttribute("aria-hidden", "true");
+  path.setAttribute("d", "M0 4H34");
+  path.setAttribute("stroke-width", pen.width);
+  path.setAttribute("stroke-dasharray", (pen.dash ?? []).join(" "));
+  svg.append(path);
+  return svg;
+}
+
+const KEYS = {
+  ArrowLeft: (page) => page.moment.shift(-1),
+  ArrowRight: (page) => page.moment.shift(1),
+  "+": (page) => page.axis.zoom(0.5, page.moment.time),
+  "-": (page) => page.axis.zoom(2, page.moment.time),
+  0: (page) => page.axis.showWhole(),
+};
+
+function listen(page) {
+  const { axis, moment } = page;
+  let settled = 0;
+  axis.addEventListener("moved", () => {
+    page.follow();
+    clearTimeout(settled);
+    settled = setTimeout(() => page.refine().catch(complain), SETTLED);
+  });
+  moment.addEventListener("moved", () => page.point());
+  handle(timed, axis, () => page.inside(), (time) => moment.set(time));
+  draggable(marker, moment, (x) => page.timeAt(x));
+  timed.addEventListener("keydown", (event) => {
+    const shifted = event.shiftKey && { ArrowLeft: -1, ArrowRight: 1 }[event.key];
+    if (shifted) axis.pan((shifted * (axis.span[1] - axis.span[0])) / 4);
+    else if (KEYS[event.key] && !event.ctrlKey && !event.metaKey) KEYS[event.key](page);
+    else return;
+    event.preventDefault();
+  });
+  timed.addEventListener("pointermove", (event) => {
+    if (event.pointerType !== "mouse" || event.buttons) return;
+    const time = page.timeAt(event.clientX);
+    page.hovered = time >= axis.span[0] && time <= axis.span[1] ? time : null;
+    find("hair").style.left = `${event.clientX - timed.getBoundingClientRect().left}px`;
+    page.point();
+  });
+  timed.addEventListener("pointerleave", () => {
+    page.hovered = null;
+    page.point();
+  });
+  const zooms = { in: () => axis.zoom(0.5, moment.time), out: () => axis.zoom(2, moment.time), whole: () => axis.showWhole() };
+  document.addEventListener("click", (event) => zooms[event.target.closest("[data-zoom]")?.dataset.zoom]?.());
+  numbers.addEventListener("toggle", () => numbers.open && page.fill());
+  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => page.draw());
+  new ResizeObserver(() => {
+    for (const { chart, place } of page.plots) chart.setSize({ width: place.querySelector(".plot").clientWidth, height: chart.height });
+    page.follow();
+  }).observe(panelsPlace);
+}
+
+function complain(error) {
+  const place = find("trouble");
+  place.textContent = error instanceof Trouble ? error.message : "The charts could not be drawn. Load this page again.";
+  place.hidden = false;
+  if (!(error instanceof Trouble)) throw error;
+}
+
+async function begin() {
+  const span = [Number(start), Number(until)];
+  const [course, series] = await Promise.all([fetchCourse(tank, start), fetchSeries(tank, NAMES, span, POINTS)]);
+  keepTime(course.ahead);
+  find("course").hidden = numbers.hidden = false;
+  find("belief").hidden = !course.beliefs.length;
+  const page = new Page(course, series);
+  page.draw();
+  listen(page);
+  performance.mark("drydown:run");
+}
+
+begin().catch(complain);
