@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from drydown.run.blower_timer import GAP_LIMIT, BlowerTimer
+from drydown.run.blower_timer import GAP_LIMIT, SAME_STRETCH, BlowerTimer, Meter
 
 STEPS = st.lists(st.tuples(st.floats(min_value=0.01, max_value=200), st.booleans()), min_size=1, max_size=60)
 
@@ -106,3 +106,60 @@ def test_readings_that_come_late_count_no_time_twice(late: list[float], every: f
     timer.observe(max(latest, now - 0.5), False)
     timer.advance(now + 100)
     assert timer.stretch == pytest.approx(max(latest, now - 0.5) - first, abs=1e-6)
+
+
+def running_at(time: float, total: float = 3600.0, stretch: float = 600.0) -> Meter:
+    return Meter(time, total, starts=4, running=True, stretch=stretch)
+
+
+@pytest.mark.parametrize("gone", [5.0, GAP_LIMIT, 100.0])
+def test_after_a_restart_the_stretch_goes_on(gone: float) -> None:
+    timer = BlowerTimer()
+    timer.recall(running_at(1000.0))
+    timer.observe(1000.0 + gone, True)
+    timer.observe(1010.0 + gone, True)
+    counted = 10.0 + min(gone, GAP_LIMIT)
+    assert (timer.total, timer.starts) == (3600.0 + counted, 4)
+    assert timer.stretch == 600.0 + counted
+
+
+def test_of_a_blower_that_stopped_meanwhile_little_is_counted() -> None:
+    timer = BlowerTimer()
+    timer.recall(running_at(1000.0))
+    timer.observe(1100.0, False)
+    assert (timer.total, timer.starts, timer.running) == (3600.0 + GAP_LIMIT, 4, False)
+    assert timer.off_for(1130.0) == 30.0
+
+
+def test_after_a_long_time_without_a_watcher_it_was_started_anew() -> None:
+    timer = BlowerTimer()
+    timer.recall(running_at(1000.0))
+    timer.observe(1001.0 + SAME_STRETCH, True)
+    assert (timer.total, timer.starts, timer.stretch) == (3600.0, 5, 0.0)
+
+
+def test_a_clock_that_has_gone_back_takes_nothing_away() -> None:
+    timer = BlowerTimer()
+    timer.recall(running_at(1e9))
+    timer.observe(5.0, True)
+    timer.observe(15.0, True)
+    assert (timer.total, timer.starts, timer.stretch) == (3610.0, 4, 610.0)
+
+
+def test_the_larger_of_what_was_recorded_and_what_was_kept_counts() -> None:
+    ahead, behind = BlowerTimer(), BlowerTimer()
+    for timer, recorded in ((ahead, 3700.0), (behind, 3500.0)):
+        timer.observe(990.0, True)
+        timer.set_meter(recorded, 4)
+        timer.recall(running_at(1000.0))
+        timer.observe(1010.0, True)
+    assert (ahead.total, ahead.starts, ahead.stretch) == (3720.0, 4, 20.0)
+    assert (behind.total, behind.starts, behind.stretch) == (3610.0, 4, 610.0)
+    assert behind.run == 110.0, "the hours that no recorder heard of are of this run too"
+
+
+def test_what_was_kept_is_handed_on_until_the_blower_is_read() -> None:
+    timer = BlowerTimer()
+    timer.recall(running_at(1000.0))
+    timer.advance(1200.0)
+    assert timer.meter(1200.0) == running_at(1000.0)

@@ -1,13 +1,9 @@
 """The alarms of a tank in a small file: what was acknowledged, shelved or latched outlives the watcher.
 
-Needs neither broker nor recorder. A thread of its own writes, so that a slow disk holds up no alarm; what was
-not yet written when the watcher died is told again, never left out.
+Needs neither broker nor recorder. What was not yet written when the watcher died is told again, never left
+out.
 """
 
-import json
-import logging
-import os
-import threading
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -18,8 +14,7 @@ from drydown.alarms.lifecycle import State
 from drydown.alarms.scene import Finding
 from drydown.effects import AlarmChanged, NoticeDue, Priority, SupplyChanged
 from drydown.lines import Clock, Line, effect_of, line_of
-
-log = logging.getLogger(__name__)
+from drydown.watch.kept_file import KeptFile
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,65 +32,19 @@ class AlarmFile:
     """One tank's. `keep` never blocks."""
 
     def __init__(self, path: Path) -> None:
-        self._path = path
-        self._latest: Line | None = None
-        self._changed = threading.Event()
-        self._closing = False
-        self._is_failing = False
-        self._thread = threading.Thread(target=self._run, name=f"write {path.name}", daemon=True)
-        self._thread.start()
+        self._file = KeptFile(path, "who has seen what is forgotten")
 
     def read(self, from_unix: Clock) -> Page | None:
         """What was kept last; None where there is nothing, or nothing that can be understood."""
-        try:
-            return page_of(json.loads(self._path.read_bytes()), from_unix)
-        except FileNotFoundError:
-            return None
-        except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
-            log.warning("%s can't be read: who has seen what is forgotten: %s", self._path, error)
-            return None
+        return self._file.read(lambda line: page_of(line, from_unix))
 
     def keep(self, page: Page, to_unix: Clock) -> None:
         """Have this written in the place of what was there."""
-        self._latest = line_of_page(page, to_unix)
-        self._changed.set()
+        self._file.keep(line_of_page(page, to_unix))
 
     def close(self) -> None:
         """Write what is not written yet."""
-        self._closing = True
-        self._changed.set()
-        self._thread.join(5)
-
-    def _run(self) -> None:
-        while not self._closing:
-            self._changed.wait()
-            self._changed.clear()
-            line, self._latest = self._latest, None
-            if line is not None:
-                self._write(line)
-
-    def _write(self, line: Line) -> None:
-        fresh = self._path.with_suffix(".new")
-        try:
-            with fresh.open("w", encoding="utf-8") as file:
-                json.dump(line, file)
-                file.flush()
-                os.fsync(file.fileno())
-            fresh.replace(self._path)
-            _commit_names(self._path.parent)
-            self._is_failing = False
-        except OSError as error:
-            if not self._is_failing:
-                log.error("%s can't be written: a restart would forget who has seen what: %s", fresh, error)
-            self._is_failing = True
-
-
-def _commit_names(folder: Path) -> None:
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
+        self._file.close()
 
 
 def line_of_page(page: Page, to_unix: Clock) -> Line:
