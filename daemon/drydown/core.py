@@ -128,6 +128,11 @@ class Core:
                 return self.supply.refusal(self.panel.standing)
         return None
 
+    def listen_anew(self, now: float) -> None:
+        """Give every probe its usual time to be heard: nobody has listened before now (s)."""
+        self._condition.listen_anew(now)
+        self.picture.listen_anew(now)
+
     def kept(self) -> Memory:
         """What has to be known of the alarms after a restart."""
         return Memory(self.panel.kept(), dict(self._telling.told), self.supply.cut)

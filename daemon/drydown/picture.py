@@ -6,7 +6,7 @@ from drydown.alarms.catalogue import dependents
 from drydown.alarms.rates import FILLING, STIRRED, WARM_UP, Rate
 from drydown.alarms.scene import Loss, Scene
 from drydown.alarms.wander import Crest, Wander
-from drydown.condition.table import EARLY, EMPTY
+from drydown.condition.table import EARLY, EMPTY, SILENCE, patience_with
 from drydown.config.model import Tank
 from drydown.effects import Derived, LevelEvent
 from drydown.estimate.inputs import Sample
@@ -18,7 +18,7 @@ from drydown.run.level_watch import LevelWatch
 from drydown.run.movement import LevelKind, Movement
 from drydown.run.stages import Stage
 
-NEVER_HEARD = 30.0  # s from the beginning until a probe that has said nothing counts as lost
+NEVER_HEARD = "nothing has come from it: check its plug and its configuration"
 WATCHED_RATES = ("fuel/temperature", "fuel/level", *WARM_UP)
 
 
@@ -65,12 +65,17 @@ class Picture:
         scene = self.scene
         self.timer.advance(scene.now)
         scene.stretch = self.timer.stretch
-        if self._began is None or scene.now - self._began < NEVER_HEARD:
+        if self._began is None or scene.now - self._began < SILENCE:
             return
         if len(scene.fitted) > len(scene.values) + len(scene.lost):
-            reason = "nothing has ever come from it: check its plug and its configuration"
             for name in sorted(scene.unheard):
-                scene.lost[name] = Loss(self._began, reason)
+                if scene.now - self._began >= patience_with(scene.tank.probes.get(name)):
+                    scene.lost[name] = Loss(self._began, NEVER_HEARD)
+
+    def listen_anew(self, now: float) -> None:
+        """Whether a probe is lost is not known any more: nobody could hear it before now."""
+        self._began = now
+        self.scene.lost.clear()
 
     def declare(self, now: float, kind: LevelKind, who: str) -> None:
         """Somebody says that the level falls, or will, because of a draw or a drain."""

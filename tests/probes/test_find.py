@@ -9,6 +9,7 @@ from gpiozero.pins.mock import MockFactory  # type: ignore[import-untyped]
 
 from drydown.probes.find import Attachments, UnfitProbeError, default_sysfs, find_probes
 from drydown.probes.mqtt_in import Message
+from drydown.probes.probe import Probe
 from support.fake_sysfs import FakeSysfs
 from support.probed_tank import tank_with
 
@@ -20,6 +21,12 @@ def sysfs(tmp_path: Path) -> FakeSysfs:
 
 def attachments(sysfs: FakeSysfs) -> Attachments:
     return Attachments("boathouse", sysfs=sysfs.root, pins=MockFactory())
+
+
+def value_of(probe: Probe, now: float) -> float | bool | None:
+    reading = probe.read(now)
+    assert reading is not None
+    return reading.value
 
 
 def test_every_kind_of_probe_reads(sysfs: FakeSysfs, tmp_path: Path) -> None:
@@ -45,7 +52,7 @@ def test_every_kind_of_probe_reads(sysfs: FakeSysfs, tmp_path: Path) -> None:
     probes = find_probes(tank, hung)
     payload = b'[{"n":"vapour/methanol","u":"/","v":0.001}]'
     hung.boards.receive(Message("drydown/boathouse/heron/probe/gas", payload), 5.0, 1_789_200_000.0)
-    assert {probe.name: probe.read(5.0).value for probe in probes} == {
+    assert {probe.name: value_of(probe, 5.0) for probe in probes} == {
         "fuel/temperature": pytest.approx(306.65),
         "blower/running": False,
         "fuel/level": pytest.approx(0.61),
@@ -58,9 +65,9 @@ def test_every_kind_of_probe_reads(sysfs: FakeSysfs, tmp_path: Path) -> None:
 
 def test_what_is_not_plugged_in_is_no_error_yet(sysfs: FakeSysfs) -> None:
     (probe,) = find_probes(tank_with({"fuel/temperature": {"w1": "28-0000071c2a3b"}}), attachments(sysfs))
-    assert probe.read(0.0).value is None
+    assert value_of(probe, 0.0) is None
     sysfs.add_thermometer("28-0000071c2a3b", 33.5)
-    assert probe.read(1.0).value == pytest.approx(306.65)
+    assert value_of(probe, 1.0) == pytest.approx(306.65)
 
 
 @pytest.mark.parametrize(

@@ -83,7 +83,7 @@ class Alarm:
         finding = self.kind.find(scene, self.kind.deadband if self._is_over_limit() else 0.0)
         if finding is None:
             self._coming = None
-            if scene.is_past_known and scene.unheard.isdisjoint(self.kind.depends_on):
+            if scene.is_past_known and scene.unheard.isdisjoint({*self.kind.depends_on, *self._told}):
                 yield from self._clear(now)  # but what is not known yet clears nothing
         else:
             self._going = None

@@ -57,6 +57,8 @@ def _read(tank: Tank, attachments: Attachments, line: BrokerLine) -> Iterator[Fi
         if isinstance(config, BoardProbe) and line.is_away:
             yield Finding(f"{tank.name} {name}", False, "not tried: the broker is away.")
             continue
+        if isinstance(config, BoardProbe):  # nobody waits here for as long as the watcher may
+            config = config.model_copy(update={"max_age": min(config.max_age, PATIENCE)})
         alone = tank.model_copy(update={"probes": {name: config}})
         try:
             probes += find_probes(alone, attachments)

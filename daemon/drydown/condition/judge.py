@@ -138,7 +138,7 @@ def _silent(now: float, track: Track) -> Reading | None:
     if track.time is None:
         return None
     last = track.time if track.told_silent is None else track.told_silent
-    if now - last <= max(table.SILENCE, 3.5 * track.interval):
+    if now - last <= max(track.patience, 3.5 * track.interval):
         return None
     track.told_silent = now
     return Reading(track.name, now, None, *kinds.ABSENT.found(seconds=now - track.time))

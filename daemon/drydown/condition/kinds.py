@@ -32,7 +32,7 @@ ABSENT = Fault(
     "falls silent",
     Quality.BAD,
     "nothing comes although readings used to come",
-    f"{table.SILENCE:g} s, or 3.5 times the usual interval where that is longer",
+    f"{table.SILENCE:g} s, 3.5 times the usual interval, or a board's `max_age`, whichever is longest",
     "nothing has come from the probe for {seconds:.0f} s: check its plug and cable",
 )
 NOTHING = Fault(

@@ -199,7 +199,7 @@ OTHERS_MOVED = 5  # changes of other probes meanwhile: else the whole board stan
 CONFIRMED_BY = 3  # readings in a row that agree make an impossible change believable
 NEAR_POWER_ON = 2.0  # K; a probe that was this near to 85 °C may well have reached it
 EARLY = 1.0  # s that a reading may be stamped ahead of the core's clock
-SILENCE = 30.0  # s, or 3.5 times its usual interval, without a reading: absent
+SILENCE = 30.0  # s, or 3.5 times its usual interval, or the board's max_age, without a reading: absent
 
 
 def sensor_of(config: model.Probe | None) -> Sensor:
@@ -213,6 +213,11 @@ def sensor_of(config: model.Probe | None) -> Sensor:
             return SENSORS.get(config.hwmon, UNKNOWN)
         case _:
             return UNKNOWN
+
+
+def patience_with(config: model.Probe | None) -> float:
+    """After how many s without a word a probe counts as absent, whatever its usual interval is."""
+    return max(SILENCE, config.max_age) if isinstance(config, model.BoardProbe) else SILENCE
 
 
 def range_of(name: str, sensor: Sensor) -> Range | None:

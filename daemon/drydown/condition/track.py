@@ -18,6 +18,7 @@ class Track:
     sensor: table.Sensor
     habit: table.Habit
     range: table.Range | None
+    patience: float = table.SILENCE  # s without a word until it is absent, at the least
     time: float | None = None  # of the latest reading
     interval: float = 0.0  # that readings usually keep
     told_silent: float | None = None
@@ -44,6 +45,12 @@ class State:
     moves: int = 0  # changes of digits of all probes so far
     blowing_since: float | None = None
 
+    def listen_anew(self, now: float) -> None:
+        """Nobody could have been heard before now: silence counts from here."""
+        for track in self.tracks.values():
+            if track.time is not None:
+                track.told_silent = now
+
 
 def new_state(probes: Mapping[str, model.Probe]) -> State:
     """Nothing remembered yet. `probes` are the tank's configured ones; others count as of unknown kind."""
@@ -53,4 +60,5 @@ def new_state(probes: Mapping[str, model.Probe]) -> State:
 def new_track(name: str, config: model.Probe | None) -> Track:
     """Nothing remembered of a quantity; None stands for a reading out of a file."""
     sensor = table.sensor_of(config)
-    return Track(name, sensor, table.HABITS.get(name, table.Habit()), table.range_of(name, sensor))
+    habit, may_read = table.HABITS.get(name, table.Habit()), table.range_of(name, sensor)
+    return Track(name, sensor, habit, may_read, table.patience_with(config))

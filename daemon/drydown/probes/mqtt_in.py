@@ -170,14 +170,16 @@ class BoardProbe:
     def describe(self) -> str:
         return f"board {self._sender} by MQTT"
 
-    def read(self, now: float) -> Reading:
-        """The last reading, with the time at which it was measured."""
+    def read(self, now: float) -> Reading | None:
+        """The last reading, with the time at which it was measured; None while the first may yet come."""
         latest = self._boards.latest(self._tank, self._sender, self._name)
         if latest is not None and now - latest.time <= self._max_age:
             return latest
         if self._waits_since is None:
             self._waits_since = now
         since = self._waits_since if latest is None else latest.time
+        if now - since <= self._max_age:
+            return None
         refusal = self._boards.refusal(self._tank, self._sender)
         mend = (
             f"its last message was refused, because {refusal}"

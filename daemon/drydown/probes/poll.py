@@ -141,7 +141,7 @@ class _Reader:
         left = self._interval - time.monotonic() % self._interval
         return left if left > 0.05 * self._interval else left + self._interval
 
-    def _ask(self) -> Reading:
+    def _ask(self) -> Reading | None:
         now = self._clock()
         try:
             reading = self._probe.read(now)
@@ -155,10 +155,10 @@ class _Reader:
         self._failing = False
         return reading
 
-    def _hand_over(self, reading: Reading) -> None:
+    def _hand_over(self, reading: Reading | None) -> None:
         with self._lock:
             self._answered = time.monotonic()
-            if reading.time <= self._latest:
+            if reading is None or reading.time <= self._latest:
                 return  # it had nothing new
             self._latest = reading.time
             self._waiting.append(reading)

@@ -12,11 +12,12 @@ class Probe(Protocol):
     def name(self) -> str:
         """The quantity it gives, a key of `quantities.MEASURED`."""
 
-    def read(self, now: float) -> Reading:
+    def read(self, now: float) -> Reading | None:
         """Ask it once. `now` is the core's clock, in s; the value is in SI units.
 
         A probe that has no value to give returns a reading of None whose reason says what happened and what
-        to do. A probe that has nothing new may return the reading it gave before, with the same time.
+        to do. A probe that has nothing new may return the reading it gave before, with the same time. None is
+        not for a fault: nothing can have come so soon.
         """
 
     def describe(self) -> str:

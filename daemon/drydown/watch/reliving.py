@@ -42,10 +42,11 @@ def can_be_obeyed(command: Command) -> bool:
 class Reliving:
     """One core that catches up. `follow`, `is_over` and `take` belong to the thread that made it."""
 
-    def __init__(self, core: Core, relive: Callable[[Core], Iterator[Effect]]) -> None:
-        """`relive` takes the core through what was recorded."""
+    def __init__(self, core: Core, relive: Callable[[Core], Iterator[Effect]], began: float) -> None:
+        """`relive` takes the core through what was recorded; since `began` (s) the probes are heard again."""
         self._core = core
         self._relive = relive
+        self._began = began
         self._steps: deque[tuple[float, Sequence[Reading], Sequence[Command]]] = deque()
         self._shown: dict[tuple[str, str], Effect] = {}  # the last of each kind, of what was recorded
         self._said: list[Effect] = []  # what came of the steps since
@@ -75,6 +76,7 @@ class Reliving:
         try:
             for effect in self._relive(self._core):
                 self._shown[_kind(effect)] = effect
+            self._core.listen_anew(self._began)
         except Exception as error:
             self._fail(error)
         self._catch_up()

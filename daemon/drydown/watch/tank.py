@@ -166,7 +166,8 @@ class TankWatch:
 
     def _begin_to_relive(self) -> None:
         self._core.scene.is_past_known = False
-        self._reliving = Reliving(Core(self._tank, self._core.lesson), self._relive)
+        fresh = Core(self._tank, self._core.lesson)
+        self._reliving = Reliving(fresh, self._relive, self._clock.now())
 
     def _end_reliving(self, reliving: Reliving) -> None:
         self._reliving, watching = None, self._core
