@@ -63,6 +63,11 @@ class SpreadAnswer(Answer):
 class RunAnswer(Answer):
     """One batch, with what it came to; `end` is null while it lasts.
 
+    `outcome` is one of dry, air-limited, methanol-gone, broken-off, not-blown, going-on. `gone_after` and
+    `dry_after` count s of the blower's run time from its first start, at `bubbled_at`; `dry_at` is Unix time.
+    `methanol_start` (mass fraction) is what was driven off and what is left. `worst` is the most urgent
+    priority of its alarms.
+
     `run_time` is the blower's (s); `volume` (m3 at 15 °C) what was in the tank when it first blew; `methanol`
     (kg) what was driven off; `moved` (m3 at 15 °C) what came in and went out: filling, draw, drain, leak,
     foam; `alarms` how often one was raised, by priority.
@@ -77,6 +82,14 @@ class RunAnswer(Answer):
     methanol: SpreadAnswer | None
     moved: dict[str, SpreadAnswer]
     alarms: dict[str, int]
+    outcome: str
+    bubbled_at: float | None
+    gone_after: float | None
+    dry_after: float | None
+    dry_at: float | None
+    methanol_start: SpreadAnswer | None
+    worst: str | None
+    notes: list[str]
 
 
 class HeldAnswer(Answer):

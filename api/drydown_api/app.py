@@ -13,7 +13,21 @@ from fastapi.staticfiles import StaticFiles
 from drydown.config.model import Site
 from drydown.store.read import StoreReader
 from drydown.store.schema import StoreError
-from drydown_api import deeds, door, events, export, history, learned, metrics, pages, run_page, tanks
+from drydown_api import (
+    compare_page,
+    deeds,
+    door,
+    events,
+    export,
+    history,
+    learned,
+    metrics,
+    pages,
+    run_list,
+    run_page,
+    tanks,
+    trends_page,
+)
 from drydown_api.access import Access
 from drydown_api.answers import HealthAnswer, ProblemAnswer
 from drydown_api.guard import Guard
@@ -46,6 +60,7 @@ def create_app(site: Site) -> FastAPI:
         redoc_url=None,
     )
     app.state.site, app.state.live = site, live
+    app.state.reviews = {}  # of runs that are over: see `reviewed`
     app.state.access = Access(TokenFile(site.tokens_path))
     answer_with_problems(app)
     app.add_middleware(GZipMiddleware, minimum_size=500, compresslevel=6)
@@ -59,6 +74,9 @@ def create_app(site: Site) -> FastAPI:
         export.router,
         metrics.router,
         pages.router,
+        run_list.router,
+        trends_page.router,
+        compare_page.router,
         run_page.router,
         door.router,
     ):

@@ -5,7 +5,6 @@ import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import asdict
 from http import HTTPStatus
 from itertools import islice
 from typing import Annotated, Any
@@ -14,22 +13,19 @@ from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import Response, StreamingResponse
 from pydantic_core import to_json
 
-from drydown.clock import zone
 from drydown.config.model import Site
 from drydown.store.lines import recorded_lines
 from drydown.store.read import StoreReader
 from drydown.store.schema import StoreError, explain
-from drydown.store.totals import totals
-from drydown.texts.runs import names
-from drydown_api.answers import RunAnswer, SeriesAnswer, StageAnswer
+from drydown_api.answers import RunAnswer, SeriesAnswer
 from drydown_api.problems import ProblemError, documented, streamed
+from drydown_api.reviewed import named_runs, run_answer
 from drydown_api.tanks import TankOf
 
 router = APIRouter(prefix="/api/v1/tanks/{tank}", tags=["history"])
 
 PROBLEMS = documented(HTTPStatus.NOT_FOUND, HTTPStatus.UNPROCESSABLE_ENTITY, HTTPStatus.SERVICE_UNAVAILABLE)
 LINES = streamed("application/x-ndjson")
-MOST_RUNS = 1_000_000  # of one tank
 AT_ONCE = 500  # lines that are sent in one piece
 
 Name = Annotated[str, Query(min_length=1, max_length=100)]
@@ -103,21 +99,13 @@ def happenings(
 
 @router.get("/runs", responses=PROBLEMS)
 def runs(
+    request: Request,
     tank: TankOf,
     reader: Reader,
     limit: Annotated[int, Query(ge=1, le=1000, description="at most so many, the newest")] = 100,
 ) -> list[RunAnswer]:
     """The runs of this tank, the newest first."""
-    found = reader.runs(tank.name, MOST_RUNS)
-    called = names(tank.name, (run.start for run in reversed(found)), zone())
-    return [
-        RunAnswer.model_validate(
-            {"name": name, "start": run.start, "end": run.end}
-            | {"stages": [StageAnswer(time=at, stage=stage) for at, stage in run.stages]}
-            | asdict(totals(reader, run))
-        )
-        for run, name in zip(found[:limit], reversed(called), strict=False)
-    ]
+    return [run_answer(one) for one in named_runs(request, reader, tank)[:limit]]
 
 
 @contextmanager

@@ -8,6 +8,9 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from drydown_pages.front import TankLine
 from drydown_pages.run.view import RunView
+from drydown_pages.runs.compare import Comparison
+from drydown_pages.runs.lines import RunList
+from drydown_pages.runs.trends import Trend
 from drydown_pages.view import TankView
 from drydown_pages.visitor import Visitor
 
@@ -58,6 +61,21 @@ def front_parts(tanks: Sequence[TankLine]) -> dict[str, str]:
 def run_page(site: str, view: RunView, visitor: Visitor) -> str:
     """The page of one run."""
     return _templates.get_template("run.html").render(site=site, view=view, visitor=visitor)
+
+
+def runs_page(site: str, page: RunList, visitor: Visitor) -> str:
+    """A tank's runs."""
+    return _templates.get_template("runs.html").render(site=site, page=page, visitor=visitor)
+
+
+def trends_page(site: str, tank: str, trends: Sequence[Trend], visitor: Visitor) -> str:
+    """What changes of a tank over the months."""
+    return _templates.get_template("trends.html").render(site=site, tank=tank, trends=trends, visitor=visitor)
+
+
+def compare_page(site: str, page: Comparison, visitor: Visitor) -> str:
+    """Runs laid over each other."""
+    return _templates.get_template("compare.html").render(site=site, page=page, visitor=visitor)
 
 
 def enter_page(to: str, refused: str = "") -> str:

@@ -1,0 +1,1 @@
+"""What the pages say of many runs: the list, runs laid over each other, trends."""
