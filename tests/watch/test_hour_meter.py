@@ -1,7 +1,7 @@
 """The blower's hour meter after real kills at random moments, against the time for which it really ran."""
 
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,11 +10,13 @@ from typing import Any
 
 import pytest
 
-from support.broker import Mosquitto, until
+from support.broker import Mosquitto
 from support.processes import Running
 from support.watched_place import Place, place
 
 RIGHT_TO = 10.0  # s
+ALONE_RIGHT_TO = 60.0  # s, where nobody records
+PATIENCE = 120.0  # s: however busy the machine is
 
 pytestmark = pytest.mark.broker
 
@@ -59,6 +61,24 @@ def wait(blower: Blower, seconds: float) -> None:
         time.sleep(min(1.0, max(0.0, end - time.monotonic())))
 
 
+def wait_until(condition: Callable[[], object], blower: Blower, what: str) -> None:
+    """The same, until a condition holds; fails with what the watcher said."""
+    end = time.monotonic() + PATIENCE
+    while not condition():
+        if time.monotonic() > end:
+            made = blower.made
+            said = (made.folder / "watch.log").read_text()[-2000:]
+            raise AssertionError(
+                f"not within {PATIENCE:.0f} s: {what}; it shows {meter(made)} and says {said}"
+            )
+        blower.say()
+        time.sleep(0.25)
+
+
+def is_told(made: Place) -> bool:
+    return set(made.state().get("readings", {})) >= {"fuel/temperature", "fuel/level"}
+
+
 def kill(one: Running) -> None:
     one._process.kill()
     one._process.wait()
@@ -71,15 +91,16 @@ def made(broker: Mosquitto, tmp_path: Path) -> Iterator[Place]:
 
 
 def check(made: Place, blower: Blower) -> None:
-    until(lambda: meter(made).get("starts") == blower.starts, 20, f"{blower.starts} starts: {meter(made)}")
+    wait_until(lambda: meter(made).get("starts") == blower.starts, blower, f"{blower.starts} starts")
     told = meter(made)
     for name, truth in (("total", blower.ran()), ("run", blower.ran()), ("stretch", blower.lasts())):
         assert told[name] == pytest.approx(truth, abs=RIGHT_TO), name
 
 
 def is_back(made: Place) -> bool:
-    """Whether a new watcher reads its probes and knows what went before."""
-    return meter(made).get("running") is not None and bool(meter(made).get("starts"))
+    """Whether a new watcher reads its probes and has gone through what went before."""
+    state = made.state()
+    return bool(state.get("estimate")) and state["blower"]["running"] is not None
 
 
 @pytest.mark.parametrize("cut", ["the watcher", "the power"])
@@ -88,7 +109,7 @@ def test_the_hours_are_right_whenever_it_is_killed(broker: Mosquitto, made: Plac
     with ExitStack() as whole:
         recorder = whole.enter_context(made.command("record"))
         watcher = whole.enter_context(made.command("watch"))
-        made.wait_for_readings()
+        wait_until(lambda: is_told(made), blower, "fuel and level are read")
         wait(blower, 3)
         blower.on()
         for round_ in range(3):
@@ -106,7 +127,33 @@ def test_the_hours_are_right_whenever_it_is_killed(broker: Mosquitto, made: Plac
                 recorder = whole.enter_context(made.command("record"))
             time.sleep(dice.uniform(0.5, 2.0))
             watcher = whole.enter_context(made.command("watch"))
-            while not is_back(made):
-                blower.say()
-                time.sleep(0.5)
+            wait_until(lambda: is_back(made), blower, "the new watcher knows what went before")
             check(made, blower)
+
+
+def test_the_hours_are_right_to_a_minute_where_nobody_records(made: Place) -> None:
+    blower = Blower(made)
+    with ExitStack() as whole:
+        watcher = whole.enter_context(made.command("watch"))
+        wait_until(lambda: is_told(made), blower, "fuel and level are read")
+        blower.on()
+        wait(blower, 12.0)
+        blower.off()
+        wait_until(lambda: meter(made).get("running") is False, blower, "it is seen to have stopped")
+        wait(blower, 1.0)
+        kill(watcher)
+        watcher = whole.enter_context(made.command("watch"))
+        wait_until(lambda: is_back(made), blower, "the new watcher knows what went before")
+        told = meter(made)
+        assert (told["starts"], told["running"]) == (1, False)
+        assert told["total"] == pytest.approx(blower.ran(), abs=5.0), "at a stop nothing is lost"
+        blower.on()
+        wait(blower, 1.2 * ALONE_RIGHT_TO)
+        kill(watcher)
+        whole.enter_context(made.command("watch"))
+        wait_until(lambda: is_back(made), blower, "the new watcher knows what went before")
+        told = meter(made)
+        assert (told["starts"], told["running"]) == (2, True)
+        for name, truth in (("total", blower.ran()), ("stretch", blower.lasts())):
+            assert told[name] == pytest.approx(truth, abs=ALONE_RIGHT_TO), name
+            assert told[name] > ALONE_RIGHT_TO, name

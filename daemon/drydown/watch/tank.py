@@ -29,8 +29,10 @@ from drydown.probes.find import Attachments, find_probes
 from drydown.probes.mqtt_in import Message
 from drydown.probes.poll import Poller
 from drydown.reading import Reading
+from drydown.run.blower_timer import Meter
 from drydown.watch.alarm_file import AlarmFile, Page
 from drydown.watch.health import Health
+from drydown.watch.hours_file import HoursFile
 from drydown.watch.outgrown import OURSELVES, what_is_outgrown
 from drydown.watch.rebuild import rebuild
 from drydown.watch.reliving import Reliving, can_be_obeyed, is_sure
@@ -66,6 +68,7 @@ class TankWatch:
         self._core = Core(tank)
         self._reliving: Reliving | None = None
         self._file = AlarmFile(site.folder / f"alarms-{tank.name}.json")
+        self._hours = HoursFile(site.folder / f"hours-{tank.name}.json")
         self._told_lately: list[tuple[NoticeDue, float]] = []
         self._kept_by: float | None = None  # the wall clock's setting when alarms were last kept
         self._health = Health()
@@ -93,6 +96,7 @@ class TankWatch:
         self._thread.join(5)
         self._poller.close()
         self._file.close()
+        self._hours.close()
 
     def tell(self, command: Command, reply: Reply | None = None) -> None:
         """Have the core obey; `reply` gets the lines that came of it. From any thread; never blocks."""
@@ -146,6 +150,9 @@ class TankWatch:
         if page:
             self._core.recall(page.memory)
             self._voice.say_as_then(page.notices)
+        meter = self._hours.read(self._clock.from_unix)
+        if meter:
+            self._core.timer.recall(meter)
         self._begin_to_relive()
 
     def _begin_anew(self, error: Exception, relive: bool) -> None:
@@ -155,6 +162,7 @@ class TankWatch:
         """
         failed, self._core = self._core, Core(self._tank, self._core.lesson)
         self._core.go_on_from(failed)
+        self._core.timer.recall(failed.timer.meter(self._clock.now()))
         self._voice.speak_for(self._core, ())
         self._reliving = None
         if relive:
@@ -166,8 +174,9 @@ class TankWatch:
 
     def _begin_to_relive(self) -> None:
         self._core.scene.is_past_known = False
-        fresh = Core(self._tank, self._core.lesson)
-        self._reliving = Reliving(fresh, self._relive, self._clock.now())
+        fresh, now = Core(self._tank, self._core.lesson), self._clock.now()
+        meter = self._core.timer.meter(now)
+        self._reliving = Reliving(fresh, lambda core: self._relive(core, meter), now)
 
     def _end_reliving(self, reliving: Reliving) -> None:
         self._reliving, watching = None, self._core
@@ -181,13 +190,15 @@ class TankWatch:
         self._voice.say(list(said))
         self._voice.say_again(self._core.told_of_run)
 
-    def _relive(self, core: Core) -> Iterator[Effect]:
+    def _relive(self, core: Core, meter: Meter) -> Iterator[Effect]:
+        """Through what was recorded, to what the meter stood at when that began."""
         now = self._clock.now()
         outgrown = what_is_outgrown(self._store_path, self._tank)
         if outgrown:
             log.warning("%s: %s", self.name, outgrown)
             self.tell(Forget(OURSELVES))
-        return rebuild(core, self._store_path, now, self._clock.from_unix, self._clock.to_unix(now))
+        yield from rebuild(core, self._store_path, now, self._clock.from_unix, self._clock.to_unix(now))
+        core.timer.recall(meter)
 
     def _watch(self) -> None:
         tick = time.monotonic()
@@ -211,6 +222,7 @@ class TankWatch:
             if ticked:
                 self._voice.say_readings()
                 self._refresh_alarm_file()
+                self._hours.look(self._core.timer.meter(self._clock.now()), self._clock.to_unix)
             self._voice.pump()
 
     def _troubles(self, now: float) -> Mapping[Part, str]:
