@@ -26,6 +26,7 @@ router = APIRouter(prefix="/api/v1/tanks/{tank}", tags=["history"])
 
 PROBLEMS = documented(HTTPStatus.NOT_FOUND, HTTPStatus.UNPROCESSABLE_ENTITY, HTTPStatus.SERVICE_UNAVAILABLE)
 LINES = streamed("application/x-ndjson")
+NO_RECORD = "The record can’t be read"
 AT_ONCE = 500  # lines that are sent in one piece
 
 Name = Annotated[str, Query(min_length=1, max_length=100)]
@@ -115,7 +116,7 @@ def reading_store(site: Site) -> Iterator[StoreReader]:
         with StoreReader(site.store_path) as reader:
             yield reader
     except StoreError as error:
-        raise ProblemError(HTTPStatus.SERVICE_UNAVAILABLE, str(error)) from error
+        raise ProblemError(HTTPStatus.SERVICE_UNAVAILABLE, str(error), NO_RECORD) from error
     except sqlite3.Error as error:
         detail = explain(error, site.store_path)
-        raise ProblemError(HTTPStatus.SERVICE_UNAVAILABLE, detail) from error
+        raise ProblemError(HTTPStatus.SERVICE_UNAVAILABLE, detail, NO_RECORD) from error

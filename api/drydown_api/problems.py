@@ -25,21 +25,24 @@ TITLES = {
 
 
 class ProblemError(Exception):
-    """An error that the caller should read: `detail` says what happened and what to do."""
+    """An error that the caller should read: `detail` says what happened and what to do.
 
-    def __init__(self, status: HTTPStatus, detail: str) -> None:
+    `title` stands above it on a page, where what the status means would not be true.
+    """
+
+    def __init__(self, status: HTTPStatus, detail: str, title: str = "") -> None:
         super().__init__(detail)
-        self.status, self.detail = status, detail
+        self.status, self.detail, self.title = status, detail, title
 
 
-def problem(path: str, status: int, detail: str) -> Response:
+def problem(path: str, status: int, detail: str, title: str = "") -> Response:
     """The answer to a request for `path` that cannot be met."""
     phrase = HTTPStatus(status).phrase
     if path.startswith(FOR_PROGRAMS):
         body = ProblemAnswer(title=phrase, status=status, detail=detail).model_dump()
         return JSONResponse(body, status, media_type=MEDIA_TYPE)
     wait_for = path if status == HTTPStatus.SERVICE_UNAVAILABLE else ""
-    title = TITLES.get(HTTPStatus(status), phrase)
+    title = title or TITLES.get(HTTPStatus(status), phrase)
     return HTMLResponse(render.problem_page(title, detail, wait_for), status)
 
 
@@ -70,7 +73,7 @@ def answer_with_problems(app: FastAPI) -> None:
 
 async def _of_problem(request: Request, error: Exception) -> Response:
     assert isinstance(error, ProblemError)
-    return problem(request.url.path, error.status, error.detail)
+    return problem(request.url.path, error.status, error.detail, error.title)
 
 
 async def _of_http(request: Request, error: Exception) -> Response:

@@ -28,6 +28,7 @@ OPERATIONS = {
     "/api/v1/tanks/{tank}/readings.csv",
     "/api/v1/tanks/{tank}/readings.sensml",
     "/api/v1/tanks/{tank}/runs/{start}/archive",
+    "/api/v1/tanks/{tank}/runs/{start}/course",
     "/metrics",
     "/api/v1/tanks/{tank}/runs",
     "/api/v1/tanks/{tank}/learned",

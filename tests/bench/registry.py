@@ -7,6 +7,7 @@ from bench import (
     record_ratio,
     replay_speed,
     rss,
+    run_page,
     series_ms,
     start_to_first_reading,
     step_p99,
@@ -35,5 +36,7 @@ FIGURES = {
         start_to_first_reading.FIGURE,
         year_false_alarms.FIGURE,
         series_ms.FIGURE,
+        run_page.KILOBYTES,
+        run_page.READY_AFTER,
     )
 }

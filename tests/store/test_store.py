@@ -272,3 +272,22 @@ def test_a_power_cut_can_t_take_back_a_commit(writer: StoreWriter) -> None:
     # SQLite's documentation of PRAGMA synchronous: in WAL mode only FULL (2) syncs the log at each commit.
     assert writer._connection.execute("PRAGMA synchronous").fetchone() == (2,)
     assert writer._connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
+
+
+def test_turns_of_what_is_on_or_off_with_silences(writer: StoreWriter, path: Path) -> None:
+    said = [(0, True), (1, True), (2, False), (3, False), (400, False), (401, True)]
+    rows: list[Row] = [
+        ("blower/running", None, "boolean", (START + second) * 1000, on, None) for second, on in said
+    ]
+    rows += [("estimate/verdict", None, "text", START * 1000, None, "drying")]
+    assert writer.add_rows("heron", rows) == []
+    bad = [Judgement("blower/running", (START + 405) * 1000, "bad", "no answer")]
+    writer.add_judgements("heron", bad)
+    writer.commit({})
+    with StoreReader(path) as reader:
+        found = reader.turns("heron", "blower/running", START, START + 500)
+        words = reader.turns("heron", "estimate/verdict", START, START + 500)
+        assert reader.turns("heron", "vent/open", START, START + 500) == []
+    told = [(time - START, told) for time, told in found]
+    assert told == [(0, 1), (2, 0), (3, None), (400, 0), (401, 1), (405, None)]
+    assert words == [(START, "drying")]

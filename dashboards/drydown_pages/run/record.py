@@ -73,7 +73,7 @@ def stretches(turns: Iterable[tuple[float, str]], until: float) -> tuple[Stretch
     """What held until the next turn, the same once where it is said twice."""
     said = list(turns)
     ends = [time for time, _ in said[1:]] + [until]
-    whole = [Stretch(time, end, what) for (time, what), end in zip(said, ends, strict=True) if end > time]
+    whole = [Stretch(time, end, what) for (time, what), end in zip(said, ends, strict=False) if end > time]
     found = []
     for what, same in groupby(whole, key=lambda one: one.what):
         several = list(same)

@@ -103,7 +103,7 @@ def _cooling(run: RunRecord, zone: tzinfo) -> Iterator[str]:
     if fuel.first - fuel.least < COOLING:
         yield f"The fuel went from {first} to {last}."
         return
-    end = "" if least == last else f", and was at {last} in the end"
+    end = "" if least == last else f"; it was at {last} in the end"
     cooled = f"cooled the fuel from {first} to {least}, at {clock(fuel.least_at, zone)}"
     yield f"Evaporation and the room {cooled}{end}."
 
@@ -131,7 +131,8 @@ def _happened(run: RunRecord, zone: tzinfo) -> Iterator[str]:
     said = [_counted(ALARMS[priority], count) for priority, count in counts.items() if count]
     if said:
         names = said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}"
-        yield f"{names[0].upper()}{names[1:]} came up; they stand below with their times."
+        below = "it stands below with its time" if len(raised) == 1 else "they stand below with their times"
+        yield f"{names[0].upper()}{names[1:]} came up; {below}."
     else:
         yield "No alarm came up."
     tests = [one for one in run.events if one["kind"] == "command" and one["command"] == "bench-test"]

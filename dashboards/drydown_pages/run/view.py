@@ -19,6 +19,26 @@ from drydown_pages.run.summary import summary
 FIRE = 0.25  # of the lower flammable limit: what a room should stay below (NFPA 69 and others)
 
 
+POINTS = 500  # of a series at first; whoever looks closer gets as many again
+BANDS = ("estimate/methanol", "estimate/water", "estimate/emission", "room/methanol")
+LINES = (
+    "estimate/water_floor",
+    "fuel/temperature",
+    "air/temperature",
+    "blower/discharge_temperature",
+    "blower/motor_temperature",
+    "air/humidity",
+    "fuel/volume",
+    "vapour/methanol",
+)
+CHARTED = urlencode(
+    [("points", POINTS)]
+    + [("name", name + end) for name in BANDS for end in ("", "/low", "/high")]
+    + [("name", name) for name in LINES]
+)
+"""The series that `static/run/panels.js` draws, as they are asked for."""
+
+
 @dataclass(frozen=True, slots=True)
 class Test:
     """What a test of the fuel found, a mass fraction with its standard error, at a Unix time (s)."""
@@ -53,8 +73,8 @@ class RunView:
 
     tank: str
     name: str
-    start: str  # as it stands in addresses
-    until: str
+    course: str  # the address of what the charts need
+    series: str  # and of their series
     span: str
     going_on: str
     summary: tuple[str, ...]
@@ -97,8 +117,8 @@ def view_of_run(run: RunRecord, zone: tzinfo) -> RunView:
     return RunView(
         tank=run.tank.name,
         name=run.name,
-        start=f"{run.start:.3f}",
-        until=f"{run.until:.3f}",
+        course=f"{address}/runs/{run.start:.3f}/course",
+        series=f"{address}/series?{span}&{CHARTED}",
         span=_span(run, zone),
         going_on="" if run.ended else f"It goes on; this page tells it until {clock(run.until, zone)}.",
         summary=summary(run, zone),

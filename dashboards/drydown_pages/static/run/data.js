@@ -13,12 +13,13 @@ async function get(path) {
   return body;
 }
 
-export const fetchCourse = (tank, start) => get(`/api/v1/tanks/${tank}/runs/${start}/course`);
+export const fetchCourse = get;
 
-export async function fetchSeries(tank, names, [start, end], points) {
-  const span = [["start", Math.max(0, start).toFixed(3)], ["end", end.toFixed(3)], ["points", points]];
-  const query = new URLSearchParams([...span, ...names.map((name) => ["name", name])]);
-  const found = await get(`/api/v1/tanks/${tank}/series?${query}`);
+// All series by name; of another span than the address says where one is given.
+export async function fetchSeries(address, span) {
+  const asked = new URL(address, location);
+  if (span) ["start", "end"].forEach((end, i) => asked.searchParams.set(end, Math.max(0, span[i]).toFixed(3)));
+  const found = await get(span ? asked : address);
   return Object.fromEntries(found.map((one) => [one.name, one]));
 }
 

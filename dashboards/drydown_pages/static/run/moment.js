@@ -7,17 +7,17 @@ export class Moment extends EventTarget {
     super();
     this.slider = slider;
     this.start = start;
+    this.until = until;
     this.beliefs = beliefs;
     this.step = Math.max(60, (until - start) / 1000);
-    slider.max = Math.max(1, Math.floor((until - start) / this.step));
+    slider.max = Math.max(1, Math.ceil((until - start) / this.step));
     slider.value = slider.max;
     this.time = until;
     slider.addEventListener("input", () => this.set(start + slider.value * this.step));
   }
 
   set(time) {
-    const last = this.start + this.slider.max * this.step;
-    this.time = Math.min(Math.max(time, this.start), last);
+    this.time = Math.min(Math.max(time, this.start), this.until);
     this.slider.value = Math.round((this.time - this.start) / this.step);
     this.dispatchEvent(new Event("moved"));
   }

@@ -4,15 +4,15 @@ import { Axis, handle } from "./axis.js";
 import { fetchCourse, fetchSeries, Trouble } from "./data.js";
 import { Moment, draggable, tellBelief } from "./moment.js";
 import { clock, keepTime } from "./numbers.js";
-import { NAMES, PANELS } from "./panels.js";
+import { PANELS } from "./panels.js";
 import { LEFT, RIGHT, dataOf, plot } from "./plots.js";
 import { drawRows } from "./rows.js";
 import { fillTable, valueInWords } from "./table.js";
 
-const POINTS = 500; // of a series, at first; closer up as many again
 const SETTLED = 300; // ms without a move after which finer readings are fetched
 const find = (name) => document.querySelector(`[data-${name}]`);
-const { tank, start, until } = document.querySelector("[data-tank]").dataset;
+const main = document.querySelector("[data-tank]");
+const { course: courseAddress, series: seriesAddress } = main.dataset;
 const [timed, rowsPlace, panelsPlace, marker, numbers] = ["timed", "rows", "panels", "marker", "numbers"].map(find);
 
 class Page {
@@ -25,9 +25,14 @@ class Page {
     this.plots = [];
   }
 
+  // Where the axis of time is, in px of the window.
   inside() {
-    const { left, width } = panelsPlace.getBoundingClientRect();
-    return { left: left + LEFT, width: width - LEFT - RIGHT };
+    return { left: panelsPlace.getBoundingClientRect().left + LEFT, width: this.width };
+  }
+
+  measure() {
+    this.across = panelsPlace.clientWidth;
+    this.width = this.across - LEFT - RIGHT;
   }
 
   timeAt(x) {
@@ -38,17 +43,18 @@ class Page {
 
   placeOf(time) {
     const [from, to] = this.axis.span;
-    return ((time - from) / (to - from)) * this.inside().width;
+    return ((time - from) / (to - from)) * this.width;
   }
 
   draw() {
+    this.measure();
     for (const { chart } of this.plots) chart.destroy();
     panelsPlace.replaceChildren();
     this.plots = [];
     for (const panel of window.uPlot ? PANELS : []) {
       const place = panelOf(panel, this.series);
       panelsPlace.append(place);
-      const chart = plot(place.querySelector(".plot"), panel, this.series, this.course, this.axis.span);
+      const chart = plot(place.querySelector(".plot"), panel, this.series, this.course, this.axis.span, this.across);
       if (chart) this.plots.push({ panel, chart, place });
       else place.remove();
     }
@@ -59,7 +65,7 @@ class Page {
   follow() {
     const [min, max] = this.axis.span;
     for (const { chart } of this.plots) chart.setScale("x", { min, max });
-    drawRows(rowsPlace, this.course, (time) => this.placeOf(time), this.inside().width);
+    drawRows(rowsPlace, this.course, (time) => this.placeOf(time), this.width);
     if (numbers.open) this.fill();
     this.point();
   }
@@ -69,7 +75,7 @@ class Page {
     const { time } = this.moment;
     const at = this.placeOf(time);
     marker.style.left = `${LEFT + at}px`;
-    marker.hidden = at < -1 || at > this.inside().width + 1;
+    marker.hidden = at < -1 || at > this.width + 1;
     const read = this.hovered ?? time;
     timed.classList.toggle("hovering", this.hovered !== null);
     find("at").textContent = clock(read);
@@ -86,7 +92,7 @@ class Page {
 
   // When it was believed to end, drawn at the limit: a bar with its middle.
   whiskers() {
-    const width = this.inside().width;
+    const { width } = this;
     for (const { panel, chart, place } of this.plots) {
       const bar = place.querySelector(".foreseen");
       const end = panel.end && this.moment.belief?.[panel.end];
@@ -112,7 +118,7 @@ class Page {
     const whole = this.axis.whole[1] - this.axis.whole[0];
     const close = to - from < whole / 2 && Object.values(this.overview).some((one) => one.step > 0);
     const spare = (to - from) / 4;
-    const series = close ? await fetchSeries(tank, NAMES, [from - spare, to + spare], POINTS) : this.overview;
+    const series = close ? await fetchSeries(seriesAddress, [from - spare, to + spare]) : this.overview;
     if (series === this.series || from !== this.axis.span[0] || to !== this.axis.span[1]) return;
     this.series = { ...this.overview, ...series };
     for (const { panel, chart } of this.plots) chart.setData(dataOf(panel, this.series), false);
@@ -203,7 +209,9 @@ function listen(page) {
   numbers.addEventListener("toggle", () => numbers.open && page.fill());
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => page.draw());
   new ResizeObserver(() => {
-    for (const { chart, place } of page.plots) chart.setSize({ width: place.querySelector(".plot").clientWidth, height: chart.height });
+    if (panelsPlace.clientWidth === page.across) return;
+    page.measure();
+    for (const { chart } of page.plots) chart.setSize({ width: page.across, height: chart.height });
     page.follow();
   }).observe(panelsPlace);
 }
@@ -216,15 +224,17 @@ function complain(error) {
 }
 
 async function begin() {
-  const span = [Number(start), Number(until)];
-  const [course, series] = await Promise.all([fetchCourse(tank, start), fetchSeries(tank, NAMES, span, POINTS)]);
+  const [course, series] = await Promise.all([fetchCourse(courseAddress), fetchSeries(seriesAddress)]);
   keepTime(course.ahead);
-  find("course").hidden = numbers.hidden = false;
+  find("drawing").hidden = numbers.hidden = false;
   find("belief").hidden = !course.beliefs.length;
   const page = new Page(course, series);
   page.draw();
   listen(page);
-  performance.mark("drydown:run");
+  requestAnimationFrame(() => {
+    performance.mark("drydown:run"); // what was drawn is on its way to the screen
+    main.dataset.drawn = "";
+  });
 }
 
 begin().catch(complain);

@@ -1,4 +1,5 @@
-// What the charts are: each a few series on a scale of its own, with limits.
+// What the charts are: each a few series on a scale of its own, with limits. The page names the same series in
+// the address from which they come.
 
 import { degrees, gramsAMinute, humid, litres, milligrams, millionths, percent } from "./numbers.js";
 
@@ -59,7 +60,3 @@ export const PANELS = [
     log: { least: 1e-5, most: 0.1 },
   },
 ];
-
-const ends = (one) => (one.band ? ["", "/low", "/high"] : [""]).map((end) => one.series + end);
-
-export const NAMES = PANELS.flatMap((panel) => panel.lines.flatMap(ends));

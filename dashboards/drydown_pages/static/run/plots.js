@@ -137,12 +137,12 @@ function reach(panel, lines, series, limits) {
 }
 
 // A panel whose series were recorded; null where none was.
-export function plot(place, panel, series, { limits, tests }, span) {
+export function plot(place, panel, series, { limits, tests }, span, width) {
   const lines = panel.lines.filter((one) => series[one.series]?.time.length);
   if (!lines.length) return null;
   const data = uPlot.join(tables(panel, lines, series));
   const options = {
-    width: place.clientWidth,
+    width,
     height: panel.tall ? HEIGHT.tall : HEIGHT.low,
     padding: [8, RIGHT, 0, 0],
     legend: { show: false },
