@@ -3,7 +3,7 @@
 from http import HTTPStatus
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, Response
 
 from drydown.clock import zone
 from drydown.config.model import Site
@@ -32,3 +32,9 @@ async def tank_page(request: Request, tank: TankOf, live: LiveOf, visitor: Visit
     site: Site = request.app.state.site
     view = view_of(site.site, tank, state_of(tank, live), zone())
     return HTMLResponse(render.tank_page(view, visitor))
+
+
+@router.get("/worker.js")
+async def worker() -> Response:
+    """What keeps the last pages on a phone; it stands here because it may serve no page above its own place."""
+    return FileResponse(render.STATIC / "worker.js", media_type="text/javascript")

@@ -26,7 +26,7 @@ STANDINGS = {
     "acknowledged": "Seen by {who}. It still holds.",
     "returned-unacknowledged": "Look before you rely on it, then say that you have seen it.",
     "latched": "It was seen by {who}. Look into its cause before you let it go.",
-    "shelved": "Kept quiet for a while.",
+    "shelved": "Somebody wanted it quiet for a while; it speaks again by itself.",
 }
 """What a card says of an alarm's state. One that is held back has no card: another tells of its cause."""
 
@@ -40,12 +40,16 @@ DEEDS = {
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """One alarm as the page shows it. `deed` is empty where there is nothing to press."""
+    """One alarm as the page shows it. `deed` is empty where there is nothing to press.
+
+    One that is `over` does not call any more, as one that is kept `quiet` does not.
+    """
 
     name: str
     priority: str
     priority_word: str
     over: bool
+    quiet: bool
     title: str
     happened: str
     leads_to: str
@@ -94,6 +98,7 @@ def _card(alarm: Alarm, zone: tzinfo) -> Card:
         priority=priority,
         priority_word=PRIORITIES[priority],
         over=_is_over(alarm),
+        quiet=state == "shelved",
         title=sheet.title,
         happened=sheet.happened,
         leads_to=sheet.leads_to,

@@ -31,5 +31,9 @@ def line_of(tank: Tank, state: State | None, zone: tzinfo) -> TankLine:
     if not cards:
         return TankLine(tank.name, sentence)
     first = cards[0]
-    urgency = ("over", "Over") if first.over else (first.priority, first.priority_word)
+    urgency = (
+        ("over", "Kept quiet" if first.quiet else "Over")
+        if first.over
+        else (first.priority, first.priority_word)
+    )
     return TankLine(tank.name, sentence, first.title, *urgency)

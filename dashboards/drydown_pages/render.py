@@ -11,13 +11,14 @@ from drydown_pages.run.view import RunView
 from drydown_pages.runs.compare import Comparison
 from drydown_pages.runs.lines import RunList
 from drydown_pages.runs.trends import Trend
+from drydown_pages.tell import CHOICES
 from drydown_pages.view import TankView
 from drydown_pages.visitor import Visitor
 
 FOLDER = Path(__file__).parent
 STATIC = FOLDER / "static"
 
-TANK_PARTS = ("age", "alarms", "answer", "contents", "above-fuel", "bubbles", "facts", "unwatched")
+TANK_PARTS = ("age", "alarms", "answer", "contents", "above-fuel", "bubbles", "facts", "quiet", "unwatched")
 
 SLASH = "/\N{WORD JOINER}"  # one that no line ends at
 _UNIT = re.compile(r"(\d) (%|mg/kg|°C|ppm|m³/s|min|h|s|L)(?!\w)")
@@ -40,7 +41,7 @@ _templates.filters["tied"] = tied
 
 def tank_page(view: TankView, visitor: Visitor) -> str:
     """A tank's page."""
-    return _templates.get_template("tank.html").render(view=view, visitor=visitor)
+    return _templates.get_template("tank.html").render(view=view, visitor=visitor, choices=CHOICES)
 
 
 def tank_parts(view: TankView) -> dict[str, str]:

@@ -12,6 +12,7 @@ from drydown_pages.headline import headline
 from drydown_pages.planned import planned
 from drydown_pages.scale import Scale, scale_of
 from drydown_pages.state import State, has_emergency, must_stay_out, number, value
+from drydown_pages.tell import Quiet, quiets_of
 
 STAY_OUT = "Stay out of the room: its air holds more methanol than may be breathed even for 15 minutes."
 ALARM_FIRST = "First do what the alarm above says."
@@ -41,6 +42,7 @@ class TankView:
     facts: tuple[Fact, ...]
     held: Held | None
     alarms: tuple[Card, ...]
+    quiets: tuple[Quiet, ...]
     unwatched: tuple[str, ...]
 
 
@@ -48,6 +50,7 @@ def view_of(site: str, tank: Tank, state: State, zone: tzinfo) -> TankView:
     """The page of one tank."""
     sentence, advice = headline(state["stage"], state["estimate"], zone)
     estimate = state["estimate"] or {}
+    cards = cards_of(state["alarms"], zone)
     fuel, volume = temperature(state, "fuel/temperature"), litres(state, "fuel/volume")
     return TankView(
         site=site,
@@ -69,7 +72,8 @@ def view_of(site: str, tank: Tank, state: State, zone: tzinfo) -> TankView:
         bubbling=bool(value(state, "blower/running")),
         facts=tuple(facts_of(state)),
         held=held_of(state["supply_cut"], zone),
-        alarms=cards_of(state["alarms"], zone),
+        alarms=cards,
+        quiets=quiets_of(cards),
         unwatched=tuple(alarms.NOT_WATCHED.get(name, name) for name in state["not_watched"]),
     )
 

@@ -18,7 +18,7 @@ from support.sse import events
 pytestmark = pytest.mark.broker
 
 HERON = "/api/v1/tanks/heron/events"
-PARTS = {"age", "alarms", "answer", "contents", "above-fuel", "bubbles", "facts", "unwatched"}
+PARTS = {"age", "alarms", "answer", "contents", "above-fuel", "bubbles", "facts", "quiet", "unwatched"}
 
 
 @pytest.fixture(scope="module")

@@ -21,6 +21,8 @@ SWITCHES = [
     "--disable-sync",
 ]
 
+BLOCKED = "Service Worker registration blocked by Playwright"
+
 SCHEMES: tuple[Literal["light"], Literal["dark"]] = ("light", "dark")
 
 Opener = Callable[..., Page]
@@ -51,7 +53,7 @@ class Watch:
             self.faults.append(f"request to elsewhere: {request.url}")
 
     def _on_console(self, kind: str, text: str) -> None:
-        if kind in ("error", "warning") and not re.search(self._expected, text):
+        if kind in ("error", "warning") and not re.search(f"{self._expected}|{BLOCKED}", text):
             self.faults.append(f"console {kind}: {text}")
 
 
@@ -66,6 +68,7 @@ def open_page(chromium: Browser) -> Iterator[Opener]:
     def opened(
         address: str, width: int = 390, height: int = 844, expected: str = "^$", **options: Any
     ) -> Page:
+        options.setdefault("service_workers", "block")  # most tests ask for what the board itself says
         context = chromium.new_context(viewport={"width": width, "height": height}, **options)
         context.set_default_timeout(8000)
         home = "/".join(address.split("/")[:3]) + "/"

@@ -62,7 +62,7 @@ def test_a_shelved_alarm_offers_nothing_to_press() -> None:
     lost = at_rest(air__humidity=None)
     state = state_after(heron(), (60, lost), commands=[Shelve("probe-fault", "Wren", 3600.0)])
     (card,) = cards_of(state["alarms"], UTC)
-    assert (card.deed, card.standing) == ("", "Kept quiet for a while.")
+    assert (card.deed, card.standing) == ("", STANDINGS["shelved"])
 
 
 def test_the_urgent_comes_first_and_what_is_over_last() -> None:

@@ -1,4 +1,7 @@
-// Keeps a page live: the server sends each part of it ready to show, this puts them in place.
+// Keeps a page live: the server sends each part of it ready to show, this puts them in place. What came last
+// is kept on the phone, for when the board is out of reach (worker.js).
+
+import { listenToForms, tell } from "./tell.js";
 
 const main = document.querySelector("[data-events]");
 const lost = document.querySelector("[data-lost]");
@@ -7,10 +10,15 @@ const refused = document.querySelector("[data-refused]");
 const SILENT_AFTER = 8; // s without a word before the numbers are called old; the server speaks every 3 s
 const BROKEN_AFTER = 2; // s for which a broken connection may be mended before anybody is told
 const AGAIN_AFTER = 3; // s until a connection that the browser gave up is tried anew
+const KEEP_EVERY = 10_000; // ms between two views that are kept
+const KEPT = "drydown-kept"; // worker.js opens the same
+const LAST_VIEW = `/kept${location.pathname}`;
 
-let shownAt = Date.now(); // when what the page shows came
+const openedOld = Number(document.body.dataset.kept ?? 0); // when a page came that the worker had kept
+let shownAt = openedOld || Date.now(); // when what the page shows came
 let heardAt = Date.now(); // when the server last said anything
-let brokenAt = null;
+let brokenAt = openedOld || null;
+let keptAt = 0;
 let away = "";
 
 const shown = {};
@@ -61,14 +69,33 @@ function tellHowOld() {
   document.body.classList.toggle("old", Boolean(trouble));
 }
 
+// Caches are there where the page came safely: over https, or from this very device.
+async function keep(view) {
+  if (!("caches" in window) || Date.now() - keptAt < KEEP_EVERY) return;
+  keptAt = Date.now();
+  const kept = await caches.open(KEPT);
+  await kept.put(LAST_VIEW, new Response(JSON.stringify({ came: shownAt, view })));
+}
+
+async function showKept() {
+  const kept = await caches.match(LAST_VIEW, { cacheName: KEPT });
+  const { came, view } = (await kept?.json()) ?? { came: 0 };
+  if (brokenAt !== openedOld || came <= openedOld) return;
+  shownAt = came;
+  show(view);
+  tellHowOld();
+}
+
 function listen() {
   const events = new EventSource(main.dataset.events);
   events.addEventListener("view", (event) => {
     shownAt = heardAt = Date.now();
     brokenAt = null;
     away = "";
-    show(JSON.parse(event.data));
+    const view = JSON.parse(event.data);
+    show(view);
     tellHowOld();
+    keep(view).catch((error) => console.info(`Nothing is kept on this device: ${error.message}`));
   });
   events.addEventListener("away", (event) => {
     heardAt = Date.now();
@@ -83,29 +110,30 @@ function listen() {
 }
 
 async function send(button) {
-  const { deed, alarm } = button.dataset;
+  const { deed, alarm, duration } = button.dataset;
   const said = button.textContent;
   button.disabled = true;
   button.textContent = "Telling the board…";
-  const what = alarm ? `alarms/${alarm}` : "supply";
-  const address = `/api/v1/tanks/${main.dataset.tank}/${what}/${deed}`;
-  const answer = await fetch(address, {
-    method: "POST",
-    headers: { "Content-Type": "application/json" },
-    body: JSON.stringify({ who: main.dataset.who || "somebody at the page" }),
-    signal: AbortSignal.timeout(8000),
-  }).catch(() => null);
-  const problem = answer?.ok ? null : await answer?.json().catch(() => null);
-  say(refused, answer?.ok ? "" : (problem?.detail ?? "The board did not answer: the alarm still stands. Try again."));
-  if (!answer?.ok) {
+  const path = `${alarm ? `alarms/${alarm}` : "supply"}/${deed}`;
+  const trouble = await tell(main.dataset.tank, path, { who, ...(duration && { duration: Number(duration) }) });
+  say(refused, trouble);
+  if (trouble) {
     button.disabled = false;
     button.textContent = said;
   }
 }
 
+const who = main.dataset.who || "somebody at the page";
+listenToForms(main.dataset.tank, who);
+if (openedOld) showKept();
+tellHowOld();
 listen();
 setInterval(tellHowOld, 1000);
 document.addEventListener("click", (event) => {
   const button = event.target.closest("[data-deed]");
   if (button) send(button);
 });
+
+window.addEventListener("load", () =>
+  navigator.serviceWorker?.register("/worker.js").catch((error) => console.info(`No worker: ${error.message}`)),
+);

@@ -1,0 +1,71 @@
+"""What a person may tell a tank from its page: the choices that its forms offer."""
+
+from dataclasses import dataclass
+
+from drydown.orders import GREATEST_CONTENT, LONGEST_NOTE
+from drydown.run.stages import Stage
+from drydown_pages.cards import Card
+
+STAGES = {
+    Stage.IDLE: "nothing in it to dry",
+    Stage.SETTLING: "filled, settling",
+    Stage.BUBBLING: "bubbling",
+    Stage.PAUSED: "paused, goes on soon",
+    Stage.RESTING: "bubbled, resting",
+    Stage.READY: "rested, ready to drain and draw",
+    Stage.DRAWN: "drawn",
+}
+
+QUIET = 3600  # s that an alarm keeps quiet for
+
+
+@dataclass(frozen=True, slots=True)
+class Test:
+    """A bench test that can be entered: in a unit, so many of which are a mass fraction of one."""
+
+    quantity: str
+    label: str
+    unit: str
+    per_one: float
+
+    @property
+    def most(self) -> float:
+        """The greatest value that is taken."""
+        return GREATEST_CONTENT * self.per_one
+
+
+TESTS = (Test("methanol", "Methanol", "%", 100.0), Test("water", "Water", "mg/kg", 1e6))
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """All of it, for the template."""
+
+    stages: tuple[tuple[str, str], ...] = tuple((stage.value, words) for stage, words in STAGES.items())
+    tests: tuple[Test, ...] = TESTS
+    longest_note: int = LONGEST_NOTE
+
+
+CHOICES = Choices()
+
+
+@dataclass(frozen=True, slots=True)
+class Quiet:
+    """An alarm that can be kept quiet, or let speak again."""
+
+    alarm: str
+    title: str
+    deed: str
+    button: str
+    duration: int | None = None
+
+
+def quiets_of(cards: tuple[Card, ...]) -> tuple[Quiet, ...]:
+    """What can be kept quiet of these, and what is: never an emergency."""
+    return tuple(
+        Quiet(card.name, card.title, "unshelve", "Let it speak again")
+        if card.quiet
+        else Quiet(card.name, card.title, "shelve", "Quiet for an hour", QUIET)
+        for card in cards
+        if card.quiet or not (card.over or card.priority == "emergency")
+    )

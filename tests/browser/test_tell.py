@@ -1,0 +1,143 @@
+"""What a person tells a tank from its page, by touch and by keys; and what the board refuses, in words."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import httpx
+import pytest
+from playwright.sync_api import Locator, Page, expect
+
+from browser.conftest import Opener, in_each_view, is_too_wide, picture
+from drydown_api.tokens import Right, TokenFile
+from support.demo_place import DemoPlace, demo_place
+from support.waiting import wait_for
+
+pytestmark = [pytest.mark.broker, pytest.mark.browser]
+
+TAKEN = "The tank has taken it."
+LEAST = 24  # CSS px: WCAG 2.2, 2.5.8
+GLOVED = 56  # CSS px: ours, for a thumb in a glove
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoPlace]:
+    """The vent was shut on a running blower; the tank does not live on by itself."""
+    with demo_place(tmp_path_factory.mktemp("telling")) as place:
+        place.play(87.5)
+        yield place
+
+
+def opened(page: Page) -> Page:
+    page.locator("summary", has_text="Tell the tank").click()
+    return page
+
+
+def form(page: Page, button: str) -> Locator:
+    return page.locator("form", has=page.get_by_role("button", name=button))
+
+
+def recorded(place: DemoPlace, command: str, **fields: Any) -> dict[str, Any]:
+    """A command of that name and with these fields in the store, once it is there."""
+
+    wanted = {"command": command} | fields
+
+    def found() -> dict[str, Any] | None:
+        path = f"{place.address}/api/v1/tanks/heron/happenings"
+        happened = httpx.get(path, params={"kind": "command"}, trust_env=False).json()
+        return next((body for body in happened if body.items() >= wanted.items()), None)
+
+    return wait_for(found)
+
+
+def test_one_button_opens_big_targets(place: DemoPlace, open_page: Opener) -> None:
+    page = open_page(place.address)
+    assert page.locator("form").first.is_hidden()
+    opened(page)
+    for view in in_each_view(page):
+        assert not is_too_wide(page)
+        for target in page.locator(".tell").locator("summary, button, input, select, textarea").all():
+            box = target.bounding_box()
+            assert box
+            assert min(box["height"], box["width"]) >= GLOVED
+        picture(page, f"tell-{view}")
+
+
+def test_all_of_it_by_keys_alone(place: DemoPlace, open_page: Opener) -> None:
+    page = open_page(place.address)
+    page.locator("summary", has_text="Tell the tank").focus()
+    page.keyboard.press("Enter")
+    with place.living():
+        page.keyboard.press("Tab")
+        expect(page.get_by_role("button", name="I am drawing")).to_be_focused()
+        page.keyboard.press("Enter")
+        expect(form(page, "I am drawing").get_by_role("status")).to_have_text(TAKEN)
+        expect(page.get_by_role("button", name="I am drawing")).to_be_focused()
+        page.keyboard.press("Tab")
+        page.keyboard.press("Tab")
+        page.keyboard.type("0,18")  # as people write it who use a comma
+        page.keyboard.press("Tab")
+        page.keyboard.type("0.02")
+        page.keyboard.press("Enter")
+        expect(form(page, "Enter the methanol test").get_by_role("status")).to_have_text(TAKEN)
+        recorded(place, "bench-test", quantity="methanol", value=0.0018, sigma=0.0002)
+        recorded(place, "draw", who="somebody at the page")
+
+
+def test_notes_and_stages(place: DemoPlace, open_page: Opener) -> None:
+    page = opened(open_page(place.address))
+    with place.living():
+        page.get_by_label("What happened").fill("opened the window: 5 °C outside")
+        page.get_by_role("button", name="Write it down").click()
+        expect(form(page, "Write it down").get_by_role("status")).to_have_text(TAKEN)
+        expect(page.get_by_label("What happened")).to_have_value("")
+        for words, stage in (("paused, goes on soon", "paused"), ("bubbling", "bubbling")):
+            page.get_by_label("What it really is").select_option(words)
+            page.get_by_role("button", name="Put the stage right").click()
+            expect(form(page, "Put the stage right").get_by_role("status")).to_have_text(TAKEN)
+            recorded(place, "correct-stage", stage=stage)
+        recorded(place, "note", text="opened the window: 5 °C outside")
+
+
+@pytest.mark.parametrize(
+    ("value", "sigma", "said"),
+    [
+        ("three", "1", "What was found has to be a number from 0, up to 50."),
+        ("51", "1", "What was found has to be a number from 0, up to 50."),
+        ("-1", "1", "What was found has to be a number from 0, up to 50."),
+        ("0.2", "0", "Give or take has to be a number above 0, up to 50."),
+        ("0.2", "0.00000001", "greater than"),  # what the page does not know, the board says
+    ],
+)
+def test_what_cannot_be_is_said_in_words(
+    place: DemoPlace, open_page: Opener, value: str, sigma: str, said: str
+) -> None:
+    page = opened(open_page(place.address, expected="422"))
+    methanol = form(page, "Enter the methanol test")
+    methanol.get_by_label("Found").fill(value)
+    methanol.get_by_label("Give or take").fill(sigma)
+    methanol.get_by_role("button").click()
+    expect(methanol.get_by_role("status")).to_contain_text(said)
+    expect(methanol.get_by_label("Found")).to_have_value(value)  # nothing typed is lost
+    assert not is_too_wide(page)
+    picture(page, "tell-refused-390-light")
+
+
+def test_an_alarm_keeps_quiet_for_an_hour_but_no_emergency(place: DemoPlace, open_page: Opener) -> None:
+    page = opened(open_page(place.address))
+    with place.living():
+        quiet = page.get_by_role("button", name="Quiet for an hour: Stay out: vapour in the room")
+        expect(page.locator(".quiet button")).to_have_count(1)  # none for the vent
+        quiet.click()
+        expect(page.locator("#alarm-keep-out .priority b")).to_have_text("Kept quiet")
+        page.get_by_role("button", name="Let it speak again").click()
+        expect(page.locator("#alarm-keep-out .priority b")).not_to_have_text("Kept quiet")
+        recorded(place, "shelve", alarm="keep-out", duration=3600)
+
+
+def test_who_may_only_look_sees_no_buttons(place: DemoPlace, open_page: Opener) -> None:
+    secret = TokenFile(place.site.tokens_path).make("Finch's phone", Right.VIEW)
+    page = open_page(f"{place.address}/static/look.css", expected="401|404")
+    page.context.set_extra_http_headers({"X-Forwarded-For": "192.0.2.7", "Authorization": f"Bearer {secret}"})
+    page.goto(f"{place.address}/tanks/heron")
+    expect(page.locator(".alarm").first).to_be_visible()
+    expect(page.locator("button:visible, summary:has-text('Tell')")).to_have_count(0)
