@@ -46,6 +46,10 @@ class Batch:
         self._corrected = now
         return True
 
+    def recall(self, run_started: float | None) -> None:
+        """The stage was not corrected but is known from an earlier watch, as is when the run began."""
+        self.run_started, self._corrected = run_started, float("-inf")
+
     def _enter(self, now: float, stage: Stage, timer: BlowerTimer) -> None:
         if stage is Stage.BUBBLING and self.stage is not Stage.PAUSED:
             self.run_started = now

@@ -56,6 +56,7 @@ def _relive(
     before = [entry for entry in stages if entry[0] <= start]
     if before:
         yield from core.step(from_unix(before[-1][0]), (), [CorrectStage(Stage(before[-1][1]), RECORD)])
+        _know_run(core, Run(tank, start, None, tuple(before)), from_unix)
     samples = reader.samples(tank, start, unix_now, list(MEASURED))
     events = reader.events(tank, start, unix_now, ["command"])
     lessons = _Lessons(core, reader.events(tank, start, unix_now, ["taught"]), from_unix)
@@ -72,6 +73,14 @@ def _relive(
     core.timer.set_meter(max(total, core.timer.total), max(starts, core.timer.starts))
     if steps:
         log.info("%s: went through %.0f min of what was recorded", tank, (unix_now - start) / 60)
+
+
+def _know_run(core: Core, before: Run, from_unix: Clock) -> None:
+    """When the run began, and when the blower went off, where no reading of that time is gone through."""
+    core.batch.recall(from_unix(before.blown[-1]) if before.blown else None)
+    switched = [entry for entry in before.stages if entry[1] in (Stage.BUBBLING, Stage.PAUSED)]
+    if switched and switched[-1][1] == Stage.PAUSED:
+        core.timer.observe(from_unix(switched[-1][0]), False)
 
 
 def _know_last_switch(core: Core, reader: StoreReader, unix_now: float, from_unix: Clock) -> None:
