@@ -111,7 +111,8 @@ def _serve(parser: argparse.ArgumentParser) -> None:
 
 
 def _replay(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("run", type=Path, metavar="RUN", help="a recorded run: .senml, .sensml, or a .zip that the pages gave")
+    kinds = "a recorded run: .senml, .sensml, or a .zip that the pages gave"
+    parser.add_argument("run", type=Path, metavar="RUN", help=kinds)
     _config(parser)
     parser.add_argument("--tank", metavar="NAME", help="the tank that the run is of, if the site has several")
     parser.add_argument(
@@ -133,7 +134,9 @@ def _check(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--notify", action="store_true", help="send a marked test on each notice route")
     parser.add_argument("--touch", action="store_true", help="say which 1-Wire probe you warm in your hand")
     parser.add_argument(
-        "--calibrate", metavar="PROBE", help='find the line through known values of a probe, e.g. "fuel/level"'
+        "--calibrate",
+        metavar="PROBE",
+        help='find the line through known values of a probe, e.g. "fuel/level"',
     )
 
 

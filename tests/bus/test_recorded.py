@@ -92,7 +92,7 @@ def test_a_simulated_run_is_read_whole_and_fast(tmp_path: Path) -> None:
             b'[{"n":"boathouse/heron/fuel/level","u":"cm","v":1,"t":2e9}]',
             "u is 'cm'; allowed is 'm'",
         ),
-        ("run.csv", b"time,level", "ends in .csv; allowed is a recorded run: .senml (one array), .sensml (a stream) or .zip"),
+        ("run.csv", b"time,level", "ends in .csv; allowed is a recorded run: .senml (one array), .sensml"),
     ],
 )
 def test_a_broken_file_is_refused_with_its_name_and_record(

@@ -67,9 +67,13 @@ def test_a_calibrated_loop_reads_true_and_still_watches_its_bounds(tmp_path: Pat
     points = [[0.6, 0.0], [3.0, 1.0]]  # 4 to 20 mA through 150 Ω for 0 to 1 m
     probe = {"iio": "ads1115", "channel": "in_voltage0", "shunt": 150.0, "calibration": points}
     (made,) = find_probes(tank_with({LEVEL: probe}), Attachments("boathouse", sysfs.root))
-    assert made.read(0.0).value == pytest.approx(0.5)
+    reading = made.read(0.0)
+    assert reading is not None
+    assert reading.value == pytest.approx(0.5)
     (tmp_path / "bus/iio/devices/iio:device0/in_voltage0_raw").write_text("30\n")
-    assert "0.20 mA" in made.read(1.0).reason
+    reading = made.read(1.0)
+    assert reading is not None
+    assert "0.20 mA" in reading.reason
 
 
 def test_points_that_make_no_line_are_told_by_their_key(tmp_path: Path) -> None:

@@ -1,7 +1,7 @@
 """Notices as they stand on a phone."""
 
 from dataclasses import replace
-from datetime import timedelta, timezone
+from datetime import UTC, timedelta, timezone
 
 import pytest
 
@@ -171,7 +171,7 @@ def test_it_fits_a_phone() -> None:
 )
 def test_a_clock_that_was_wrong_is_told_with_what_became_of_the_times(by: float, told: str) -> None:
     notice = NoticeDue(0.0, "clock/0", "clock", Priority.LOW, {"wrong_by": by})
-    body = notices.text(notice, "heron", 1_789_200_000.0, timezone.utc).body
+    body = notices.text(notice, "heron", 1_789_200_000.0, UTC).body
     assert told in body
     assert "put right" in body
     assert "nothing to do" in body

@@ -43,8 +43,8 @@ BODIES = {
     ),
     "stop": (
         "At {at}, after {run_time} of bubbling, the blower still runs and gains nothing more: the methanol "
-        "is gone (at most {methanol_high}), and {end}. Switch it off and let the fuel rest for a day: soap and "
-        "glycerin sink only in still fuel."
+        "is gone (at most {methanol_high}), and {end}. Switch it off and let the fuel rest for a day: soap "
+        "and glycerin sink only in still fuel."
     ),
     "rested": (
         "Until {at} the fuel has rested for {rested}. Drain from the bottom what has settled, take a sample, "
