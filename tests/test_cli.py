@@ -26,7 +26,7 @@ def drydown(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
 
 def needs(name: str) -> list[str]:
     """The arguments that a command cannot do without."""
-    return ["run.senml"] if name == "replay" else []
+    return {"replay": ["run.senml"], "token": ["list"]}.get(name, [])
 
 
 @pytest.fixture
