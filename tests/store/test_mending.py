@@ -138,6 +138,14 @@ def test_a_step_in_the_middle_of_a_run_leaves_it_whole(tmp_path: Path, step: flo
     assert run.start == pytest.approx(board.events[0], abs=0.002)
 
 
+def test_like_events_that_are_as_far_apart_as_the_clock_steps_stay_two(tmp_path: Path) -> None:
+    board = Board(wrong_by=0.0).run(20)
+    board.restart()
+    board.run(31).step(-SECOND).run(3).synchronise().run(10)
+    record(tmp_path / "store", board.says)
+    check(tmp_path / "store", board)
+
+
 def test_a_board_that_begins_in_1970_is_right_once_it_is_synchronised(tmp_path: Path) -> None:
     board = Board().run(100)
     record(tmp_path / "store", board.says)

@@ -108,6 +108,7 @@ class Clocks:
             "SELECT id, time, key, body FROM event WHERE tank = ? AND clock = ? AND time >= ? AND time < ?",
             (tank, old.by.id, *span),
         ).fetchall()
+        events.sort(key=lambda row: row[1], reverse=shift > 0)  # none comes upon one that has yet to move
         self._connection.executemany(  # where it stands there already, it is the same happening
             "UPDATE OR REPLACE event SET time = ?, clock = ?, key = ?, body = ? WHERE id = ?",
             [
