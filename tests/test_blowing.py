@@ -90,3 +90,46 @@ def test_nothing_is_told_where_the_tank_was_never_seen_at_rest() -> None:
         readings += [Reading("fuel/temperature", now, 300.0)]
         effects = core.step(now, readings, ())
         assert not [e for e in effects if isinstance(e, Derived) and e.reading.name.startswith(NAME)]
+
+
+def blown(minutes: int, **probes: float) -> dict[str, float]:
+    """Readings of so many minutes in which it bubbles and these probes show this; names with "__" for "/"."""
+    return {"minutes": minutes, **{name.replace("__", "/"): value for name, value in probes.items()}}
+
+
+def last_share(*stretches: dict[str, float], at_rest: bool = False) -> list[float]:
+    """What is told at last: low, middle, high; nothing where nothing is told."""
+    core, now, last = Core(heron()), 0.0, dict[str, float]()
+    rest = [blown(10, fuel__level=0.55, blower__running=False)] if at_rest else []
+    for stretch in [*rest, *stretches]:
+        for _ in range(int(stretch["minutes"]) * 6):
+            now += 10.0
+            shown = {"blower/running": True, "fuel/level": 0.60, "fuel/temperature": 300.0} | stretch
+            readings = [
+                Reading(name, now, bool(value) if name == "blower/running" else value)
+                for name, value in shown.items()
+                if name != "minutes"
+            ]
+            for effect in core.step(now, readings, ()):
+                if isinstance(effect, Derived) and effect.reading.name.startswith(NAME):
+                    last[effect.reading.name] = float(effect.reading.value or 0.0)
+    return [last[NAME + tail] for tail in ("/low", "", "/high")] if last else []
+
+
+WARM = blown(60, air__temperature=293.0, blower__discharge_temperature=303.0, blower__current=2.0)
+
+
+def test_heat_and_current_tell_where_the_level_cannot() -> None:
+    assert last_share(WARM)[2] > 0.9
+    hot = blown(30, air__temperature=293.0, blower__discharge_temperature=333.0, blower__current=2.0)
+    low, middle, high = last_share(WARM, hot)
+    assert low <= 0.25 <= high < 0.5
+    assert low <= middle <= high
+    dead = blown(5, air__temperature=293.0, blower__discharge_temperature=302.0, blower__current=0.0)
+    assert last_share(WARM, dead) == pytest.approx([0.0, 0.0, 0.3])
+
+
+def test_a_probe_that_fell_out_of_the_outlet_does_not_outdo_the_level() -> None:
+    cold = blown(30, air__temperature=293.0, blower__discharge_temperature=293.0)
+    assert last_share(WARM, cold)[2] < 0.6, "by itself it would be a blower that stopped"
+    assert last_share(WARM, cold, at_rest=True)[2] > 0.6, "but the bubbles lift the fuel still"

@@ -40,6 +40,7 @@ MEASURED = {
         Quantity("blower/running", None, is_boolean=True),
         _celsius("blower/discharge_temperature"),
         _celsius("blower/motor_temperature"),
+        Quantity("blower/current", "A"),
         _celsius("air/temperature"),
         Quantity("air/humidity", "%RH", scale=0.01),
         Quantity("vent/open", None, is_boolean=True),

@@ -110,7 +110,7 @@ def test_a_run_needs_only_site_tank_fuel_blower_and_room() -> None:
 
 READINGS = (
     "fuel/temperature, fuel/level, blower/running, blower/discharge_temperature, blower/motor_temperature, "
-    "air/temperature, air/humidity, vent/open, vent/flow, vapour/methanol"
+    "blower/current, air/temperature, air/humidity, vent/open, vent/flow, vapour/methanol"
 )
 KINDS = "w1, gpio, iio, hwmon, mqtt, recorded, simulated"
 

@@ -55,10 +55,12 @@ UNKNOWN = Sensor(
         "%RH": HUMIDITY,
         "m": Range(0.0, 6.0, slack=0.05),
         "m3/s": Range(0.0, 100.0),
+        "A": Range(0.0, 100.0, slack=0.5),
         "/": Range(0.0, 1.0, slack=0.005),
     },
     power_on=DS18B20.power_on,
-    source="the widest of the sensors here; level and flow by what the configuration allows",
+    source="the widest of the sensors here; level and flow by what the configuration allows, "
+    "and the current by what a blower may take",
 )
 SENSORS: Mapping[str, Sensor] = MappingProxyType(
     {
@@ -136,6 +138,8 @@ HABITS: Mapping[str, Habit] = MappingProxyType(
         "blower/motor_temperature": Habit(
             Change(5.0, 0.5), Change(10.0, 10.0), 100.0, 3600.0, fine=0.07, moves_only_while_blowing=True
         ),
+        # Of a motor that starts, stops or jams nothing is too fast, and one that rests shows nought for days.
+        "blower/current": Habit(),
         # A door opens on a frosty yard. A quiet night may keep a tenth of a kelvin for hours.
         "air/temperature": Habit(Change(3.0, 0.3), Change(10.0, 5.0), 40.0, 14400.0, fine=0.03),
         # Saturated air shows 100 % all night.

@@ -14,7 +14,7 @@ from pathlib import Path
 from drydown.condition.kinds import Fault, Verdict
 from drydown.probes import kinds
 from drydown.probes.probe import no_value
-from drydown.quantities import ZERO_CELSIUS
+from drydown.quantities import MEASURED, ZERO_CELSIUS
 from drydown.reading import Quality, Reading
 
 
@@ -79,7 +79,8 @@ class Scaling:
     """What the user's own calibration makes of a channel: value = gain × SI value + zero.
 
     With a `shunt` (Ω) the channel is the voltage across a resistor in a 4–20 mA loop, and a current outside
-    the bounds of NAMUR NE 43 speaks against the reading, as it does where the channel itself is a current.
+    the bounds of NAMUR NE 43 speaks against the reading, as it does where the channel itself is a current,
+    unless a current is what is measured.
     """
 
     gain: float = 1.0
@@ -122,7 +123,8 @@ class ChannelProbe:
     def _loop_verdict(self, kind: str, value: float) -> Verdict:
         if self._scaling.shunt is not None:
             return loop_verdict(value / self._scaling.shunt)
-        return loop_verdict(value) if kind == self._family.current else (Quality.GOOD, "")
+        is_loop = kind == self._family.current and MEASURED[self._name].unit != "A"
+        return loop_verdict(value) if is_loop else (Quality.GOOD, "")
 
     def _folder(self) -> Path:
         family, device = self._family, self._device

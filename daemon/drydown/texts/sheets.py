@@ -188,8 +188,8 @@ SHEETS: dict[tuple[str, str], Sheet] = {
     ),
     ("blower-weak", "estimate"): Sheet(
         "The blower gives too little air",
-        "By how far the bubbles lift the fuel the blower gives about {flow} of its usual air, and "
-        "{flow_most} at most.",
+        "By how far the bubbles lift the fuel, and what is measured at the blower, it gives about {flow} of "
+        "its usual air, and {flow_most} at most.",
         "The fuel dries far more slowly than it is thought to, and a blower that is choked gets hot.",
         "Look for something before its inlet, a dirty filter, a squeezed or loose hose, or a blower that has "
         "stopped.",
