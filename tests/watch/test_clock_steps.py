@@ -20,6 +20,8 @@ from support.watched_place import Place, place
 TRUE = 1_789_200_000.0  # Unix s when the board was started
 SECOND, HOUR, YEAR = 1.0, 3600.0, 31_536_000.0
 NEVER_SET = -TRUE
+PATIENCE = 120.0  # s: however busy the machine is
+LATE = 30.0  # s by which a busy machine may be late; far below the steps that would be seen as gaps
 
 pytestmark = pytest.mark.broker
 
@@ -82,22 +84,29 @@ def levels(made: Place) -> list[float]:
         return [sample.time for sample in reader.samples("heron", -1e11, 1e11, ["fuel/level"])]
 
 
-def latest(made: Place, board: Board) -> bool:
-    """Whether what was read in the last moments stands in the store at its right time."""
+def is_mended(made: Place, board: Board, stepped: float) -> bool:
+    """Whether something read since a moment (truth) stands last in the store, and nothing ahead of now."""
     found = levels(made)
-    return bool(found) and abs(found[-1] - board.truth()) < 3.0
+    return bool(found) and stepped < found[-1] <= board.truth()
+
+
+def told_of_clock(made: Place) -> list[float]:
+    """By how much the clock was wrong, as notices told it."""
+    with StoreReader(made.site.store_path) as reader:
+        notices = [event.body for event in reader.events("heron", 0, 1e11, ["notice"])]
+    return [body["values"]["wrong_by"] for body in notices if body["notice"] == "clock"]
 
 
 def check(made: Place, since: float, until_: float, gap: float = 0.0) -> None:
-    """A reading each second from the first to the last, each once; `gap` s were slept through."""
+    """Readings from the first to the last, each once and in order; `gap` s were slept through."""
     found = levels(made)
-    assert since <= found[0] < since + 5.0
-    assert until_ - 6.0 < found[-1] <= until_
+    assert since <= found[0] < since + LATE
+    assert until_ - LATE < found[-1] <= until_
     steps = sorted(after - before for before, after in pairwise(found))
-    assert steps[0] > 0.05
+    assert steps[0] > 0.0
     longest = steps.pop() if gap else 0.0
-    assert gap <= longest < gap + 8.0
-    assert steps[-1] < 4.0  # however busy the machine is: none is lost over a step
+    assert gap <= longest < gap + LATE
+    assert steps[-1] < LATE
 
 
 @pytest.mark.parametrize("step", [SECOND, -SECOND, HOUR, -HOUR, YEAR, -YEAR])
@@ -109,19 +118,18 @@ def test_a_step_in_the_middle_of_a_run(
         since = board.truth()
         with watching(made, board, monkeypatch):
             made.switch(True)
-            until(lambda: levels(made))
-            board.wrong_by = 0.0
-            until(lambda: latest(made, board), 20)
-            time.sleep(2)
+            until(lambda: levels(made), PATIENCE)
+            board.wrong_by, stepped = 0.0, board.truth()
+            until(lambda: told_of_clock(made), PATIENCE)
+            until(lambda: is_mended(made, board, stepped), PATIENCE)
         end = board.truth()
-        until(lambda: levels(made)[-1] > end - 6.0)
+        until(lambda: levels(made)[-1] > end - LATE, PATIENCE)
         check(made, since, end)
         with StoreReader(made.site.store_path) as reader:
             for event in reader.events("heron", 0, 1e11):
                 assert since <= event.time <= end
                 assert event.body["time"] == event.time
-            (told,) = (e for e in reader.events("heron", 0, 1e11, ["notice"]) if e.body["notice"] == "clock")
-            assert told.body["values"]["wrong_by"] == pytest.approx(step, abs=0.05)
+        assert told_of_clock(made) == [pytest.approx(step, abs=0.05)]
 
 
 def test_a_board_that_begins_in_1970_loses_power_and_is_set_at_last(
@@ -130,24 +138,24 @@ def test_a_board_that_begins_in_1970_loses_power_and_is_set_at_last(
     board = Board(wrong_by=NEVER_SET)
     with place(tmp_path, broker.port) as made:
         with recording(made), watching(made, board, monkeypatch):
-            until(lambda: len(levels(made)) > 3)
+            until(lambda: len(levels(made)) > 3, PATIENCE)
         lost = levels(made)
         second = Board(wrong_by=-TRUE - 600.0, name="second", started=TRUE + 600.0)
         since = second.truth()
         with watching(made, second, monkeypatch):
             with recording(made):
-                until(lambda: len(levels(made)) > len(lost) + 3)
-            second.wrong_by, second.kept = 0.0, True
+                until(lambda: len(levels(made)) > len(lost) + 3, PATIENCE)
+            second.wrong_by, second.kept, stepped = 0.0, True, second.truth()
             time.sleep(2)  # while nobody records
             with recording(made):
-                until(lambda: latest(made, second), 20)
+                until(lambda: is_mended(made, second, stepped), PATIENCE)
                 end = second.truth()
         found = levels(made)
         assert found[: len(lost)] == pytest.approx(lost)  # when that was nobody will ever know
         told = found[len(lost) :]
         assert since <= told[0]
-        assert max(after - before for before, after in pairwise(told)) < 4.0
-        assert told[-1] > end - 6.0
+        assert max(after - before for before, after in pairwise(told)) < LATE
+        assert told[-1] > end - LATE
         with StoreReader(made.site.store_path) as reader:
             ((_, unsure),) = reader.unsure("heron", -1e11, 1e11)
             assert unsure < since
@@ -158,11 +166,11 @@ def test_a_suspend_is_a_gap(broker: Mosquitto, tmp_path: Path, monkeypatch: pyte
     with place(tmp_path, broker.port) as made, recording(made):
         since = board.truth()
         with watching(made, board, monkeypatch):
-            until(lambda: len(levels(made)) > 2)
+            until(lambda: len(levels(made)) > 2, PATIENCE)
             board.suspend(2 * HOUR)
             time.sleep(2)
-            board.wrong_by = 0.0
-            until(lambda: latest(made, board), 20)
+            board.wrong_by, stepped = 0.0, board.truth()
+            until(lambda: is_mended(made, board, stepped), PATIENCE)
         end = board.truth()
-        until(lambda: levels(made)[-1] > end - 6.0)
+        until(lambda: levels(made)[-1] > end - LATE, PATIENCE)
         check(made, since, end, gap=2 * HOUR)
