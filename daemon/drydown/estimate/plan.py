@@ -140,7 +140,7 @@ def _prospect(start: Start, course: Course, i: int, mixing_factor: Spread) -> Pr
         concentration = methanol.concentration(mole_fraction, ROOM)
         return _range(room.fresh_air_needed(vapour, concentration, mixing))
 
-    against_fire = room.SAFE_SHARE_OF_LOWER_LIMIT * vapour_limits.LOWER_FLAMMABLE_LIMIT
+    against_fire = vapour_limits.SAFE_SHARE_OF_LOWER_LIMIT * vapour_limits.LOWER_FLAMMABLE_LIMIT
     return Prospect(
         start.warmer_by,
         start.wait,

@@ -61,7 +61,7 @@ def _with_vapour(told: Ventilation, state: RoomState, vapour: Vapour) -> Ventila
     emission = worlds(vapour.emission, Source.EMISSION)
     gas, left = vapour.off_gas, vapour.left
     shares = (bubbling.share_of_lower_limit(share) for share in (gas.median, gas.low, gas.high))
-    safe = room.SAFE_SHARE_OF_LOWER_LIMIT * vapour_limits.LOWER_FLAMMABLE_LIMIT
+    safe = vapour_limits.SAFE_SHARE_OF_LOWER_LIMIT * vapour_limits.LOWER_FLAMMABLE_LIMIT
     return Ventilation(
         told.room,
         told.fresh_air,

@@ -11,9 +11,6 @@ import numpy as np
 
 from drydown.physics.values import Array, Values
 
-SAFE_SHARE_OF_LOWER_LIMIT = 0.25
-"""Share of the lower flammable limit to stay below: NFPA 69, and common practice."""
-
 
 def effective_air(fresh_air: Values, mixing_factor: Values) -> Array:
     """The part of the fresh air that dilutes, m³/s."""

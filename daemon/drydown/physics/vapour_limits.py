@@ -2,6 +2,9 @@
 
 LOWER_FLAMMABLE_LIMIT = 0.060  # mole fraction in air, NIOSH Pocket Guide and NFPA 325
 UPPER_FLAMMABLE_LIMIT = 0.36  # mole fraction in air, NIOSH Pocket Guide and NFPA 325
+SAFE_SHARE_OF_LOWER_LIMIT = 0.25
+"""Share of the lower flammable limit to stay below: NFPA 69, and common practice."""
+
 FLASH_POINT = 284.15  # K (11 °C, closed cup; 11 to 12 °C are reported), NIOSH Pocket Guide
 
 EXPOSURE_LIMIT = 200e-6  # mole fraction, 8 h mean: OSHA PEL and NIOSH REL, NIOSH Pocket Guide

@@ -3,8 +3,7 @@
 from collections.abc import Iterator
 
 from drydown.config.model import Tank
-from drydown.physics.room import SAFE_SHARE_OF_LOWER_LIMIT
-from drydown.physics.vapour_limits import EXPOSURE_LIMIT, LOWER_FLAMMABLE_LIMIT
+from drydown.physics.vapour_limits import EXPOSURE_LIMIT, LOWER_FLAMMABLE_LIMIT, SAFE_SHARE_OF_LOWER_LIMIT
 from drydown.plot import look, panel, scales, svg
 from drydown.plot.panel import Field, Name, Setting
 from drydown.plot.scales import Scale

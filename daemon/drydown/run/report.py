@@ -75,9 +75,11 @@ def gather(effects: Iterable[Effect]) -> RunReport:
             case LevelEvent():
                 report.levels.append(effect)
             case AlarmChanged(change=Change.REMOVED):
-                report.not_watched.append(effect.alarm)
+                if effect.alarm not in report.not_watched:
+                    report.not_watched.append(effect.alarm)
             case AlarmChanged(change=Change.RESTORED):
-                report.not_watched.remove(effect.alarm)
+                if effect.alarm in report.not_watched:
+                    report.not_watched.remove(effect.alarm)
             case AlarmChanged():
                 report.alarms.append(effect)
             case NoticeDue(kind=kind) if kind != "alarm":

@@ -146,6 +146,21 @@ class StoreReader:
         ).fetchall()
         return [_event(row) for row in reversed(rows)]
 
+    def doubted(self, tank: str, start: float, end: float) -> list[tuple[str, str, str, int, float, float]]:
+        """What was not good between two times: by series and quality the first reason, how often, the first
+        and the last time, in order of the first."""
+        rows = self._connection.execute(
+            "SELECT s.name, r.quality, count(*), min(r.time), max(r.time), min(printf('%020d', r.time)"
+            " || ifnull(r.reason, '')) FROM series s JOIN reading r ON r.series = s.id"
+            " WHERE s.tank = ? AND r.time BETWEEN ? AND ? AND r.quality > 0 GROUP BY s.name, r.quality"
+            " ORDER BY 4",
+            (tank, _milliseconds(start), _milliseconds(end)),
+        )
+        return [
+            (name, QUALITIES[quality], first[20:], count, since / MILLISECONDS, last / MILLISECONDS)
+            for name, quality, count, since, last, first in rows
+        ]
+
     def unsure(self, tank: str, start: float, end: float) -> list[tuple[float, float]]:
         """The spans between two times in which readings stand whose clock nobody had set, first to last.
 

@@ -1,0 +1,200 @@
+"""The report of a run in words, for a terminal and for paper: lines, and what was believed when."""
+
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
+from typing import Any
+
+from drydown.config.model import Tank
+from drydown.effects import Change, LevelEvent
+from drydown.estimate.result import Estimate, Spread
+from drydown.physics.vapour_limits import (
+    EXPOSURE_LIMIT,
+    LOWER_FLAMMABLE_LIMIT,
+    SAFE_SHARE_OF_LOWER_LIMIT,
+    SHORT_EXPOSURE_LIMIT,
+)
+from drydown.run import room_peaks
+from drydown.run.report import Doubt, RunReport, selected
+from drydown.run.room_peaks import RoomPeaks
+from drydown.texts import advice, alarms, amounts, notices, plan, words
+from drydown.texts.amounts import clock, duration
+
+Row = tuple[str, str]
+"""A time of day or nothing, and a text."""
+
+BELIEVED = "What was believed (90 % range)"
+HEADINGS = ("Time", "Bubbled", "Methanol, %", "Water, mg/kg", "Dry at", "Verdict")
+
+AIR: tuple[tuple[str, str, Callable[[float], str]], ...] = (
+    (room_peaks.ROOM, "most methanol in the room: {}", amounts.parts_per_million),
+    (room_peaks.OFF_GAS, "most in the gas from the fuel: {} of what can burn", amounts.share),
+    (room_peaks.NEEDED, "{} of fresh air it would have taken to breathe there", amounts.air_flow),
+)
+"""What of the room's peaks is told, how, and in which unit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of the report; it is left out where it has no rows."""
+
+    title: str
+    rows: list[Row]
+
+
+def title(report: RunReport, tank: str, zone: tzinfo) -> str:
+    """Which run it is. Times of the report are Unix times; `zone` is where the tank stands."""
+    day = datetime.fromtimestamp(report.first, zone).strftime("%-d %B %Y")
+    return f"Run of {tank}, {day}, {clock(report.first, zone)} to {clock(report.last, zone)}"
+
+
+def sections(report: RunReport, tank: str, zone: tzinfo) -> list[Section]:
+    """All that happened, in the order in which it is asked for; those without rows left out."""
+    found = [
+        Section("Before it began", _planned_rows(report, zone)),
+        Section("What would have helped", _advice_rows(report, zone)),
+        Section("Air", _room_rows(report.room, zone)),
+        Section("Stages", [(clock(s.time, zone), f"{s.stage} ({s.by})") for s in report.stages]),
+        Section("Fuel that came and went", [_level_row(one, zone) for one in report.levels]),
+        Section("Told", [_milestone(m.kind, tank, m.time, zone) for m in report.milestones]),
+        Section("Alarms", _alarm_rows(report, zone) or [("", "none")]),
+        Section("Not watched", [("", alarms.NOT_WATCHED[name]) for name in report.not_watched]),
+        Section("Readings that were not believed", [_doubt_row(doubt, zone) for doubt in report.doubts]),
+        Section("Mind", [("", notices.CAUTION), ("", notices.CONFIRM)]),
+    ]
+    return [section for section in found if section.rows]
+
+
+def limits(tank: Tank) -> list[str]:
+    """What was held against what."""
+    at_most, fuel = tank.limits, tank.fuel
+    share = amounts.share(SAFE_SHARE_OF_LOWER_LIMIT)
+    burns, breathed = amounts.share(LOWER_FLAMMABLE_LIMIT), amounts.parts_per_million(EXPOSURE_LIMIT)
+    short = amounts.parts_per_million(SHORT_EXPOSURE_LIMIT)
+    return [
+        f"Fuel: methanol {amounts.methanol_content(fuel.methanol_limit)}, "
+        f"water {amounts.water_content(fuel.water_limit)}.",
+        f"Heat: fuel {amounts.celsius(at_most.fuel_temperature)}, air from the blower "
+        f"{amounts.celsius(at_most.discharge_temperature)}, its motor "
+        f"{amounts.celsius(at_most.motor_temperature)}.",
+        f"Room: {share} of the {burns} of methanol in air that can burn; {breathed} to breathe for a working "
+        f"day, {short} for 15 minutes.",
+        f"Blower: at most {duration(tank.blower.longest_run)} in one stretch.",
+    ]
+
+
+def not_measured(measured: Collection[str]) -> list[str]:
+    """What no probe told in the run, by what it would have been good for."""
+    return [f"{_capital(words.WATCHED[name])}." for name in words.WATCHED if name not in measured]
+
+
+def tests(lines: Iterable[Mapping[str, Any]], zone: tzinfo) -> list[Row]:
+    """Bench tests that people entered."""
+    return [(clock(line["time"], zone), _test(line)) for line in lines if line["command"] == "bench-test"]
+
+
+def notes(lines: Iterable[Mapping[str, Any]], zone: tzinfo) -> list[Row]:
+    """What people wrote down."""
+    told = [line for line in lines if line["command"] == "note"]
+    return [(clock(line["time"], zone), f"{line['text']} ({line['who']})") for line in told]
+
+
+def _test(line: Mapping[str, Any]) -> str:
+    write = amounts.methanol_content if line["quantity"] == "methanol" else amounts.water_content
+    found, error = write(line["value"]), write(line["sigma"])
+    return f"{line['quantity']} {found}, give or take {error}, entered by {line['who']}"
+
+
+def _capital(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"
+
+
+def beliefs(estimates: Iterable[Estimate], rows: int, zone: tzinfo) -> list[tuple[str, ...]]:
+    """About so many of them, a cell for each heading."""
+    return [_row(estimate, zone) for estimate in selected(list(estimates), rows)]
+
+
+def summary(report: RunReport) -> str:
+    """How long it bubbled, and what is in the tank now."""
+    parts = [f"Blower run time {duration(report.run_time)}"]
+    if report.volume is not None and report.drawable is not None:
+        volume, drawable = report.volume * 1000, report.drawable * 1000
+        parts.append(f"{volume:.0f} L of fuel at 15 °C, {drawable:.0f} L above the standpipe")
+    return "; ".join(parts) + "."
+
+
+def _row(estimate: Estimate, zone: tzinfo) -> tuple[str, ...]:
+    end = estimate.dry_at
+    return (
+        clock(estimate.time, zone),
+        duration(estimate.run_time),
+        _content(estimate.methanol, 100, least=0.01),
+        _content(estimate.water, 1e6, least=1.0),
+        clock(end.median, zone) if end else "–",
+        words.VERDICTS[estimate.verdict],
+    )
+
+
+def _content(spread: Spread | None, factor: float, least: float) -> str:
+    """With its range, in the unit of the column; nothing below the least that is worth telling."""
+    if spread is None:
+        return "–"
+    middle, low, high = (
+        amounts.significant(value * factor, 2) if value * factor >= least else f"<{least:g}"
+        for value in (spread.median, spread.low, spread.high)
+    )
+    return middle if low == middle == high else f"{middle} ({low}–{high})"
+
+
+def _planned_rows(report: RunReport, zone: tzinfo) -> list[Row]:
+    """What was foreseen at the last moment before the blower first ran."""
+    before = [estimate for estimate in report.estimates if estimate.run_time == 0.0 and estimate.plan]
+    if not before:
+        return []
+    foreseen = [plan.started_now(before[-1].plan), *plan.changes(before[-1].plan)]
+    return [(clock(before[-1].time, zone) if i == 0 else "", said) for i, said in enumerate(foreseen)]
+
+
+def _advice_rows(report: RunReport, zone: tzinfo) -> list[Row]:
+    """Each kind of advice as it was last given."""
+    last = {piece.kind: (estimate, piece) for estimate in report.estimates for piece in estimate.advice}
+    return [
+        (clock(estimate.time, zone), advice.sentence(piece, estimate.time, zone))
+        for estimate, piece in last.values()
+    ]
+
+
+def _room_rows(room: RoomPeaks, zone: tzinfo) -> list[Row]:
+    rows = [
+        (clock(peak.time, zone), said.format(amounts.ranged(peak.spread, words)))
+        for name, said, words in AIR
+        if (peak := room.peaks.get(name)) and peak.spread.high > 0
+    ]
+    if rows and room.present:
+        present = amounts.ranged(room.present, amounts.air_flow)
+        rows.append(("", f"{present} of fresh air came in"))
+    if room.above_until is not None:
+        limit = amounts.parts_per_million(EXPOSURE_LIMIT)
+        rows.append((clock(room.above_until, zone), f"until then the room held more than {limit}"))
+    return rows
+
+
+def _milestone(kind: str, tank: str, time: float, zone: tzinfo) -> Row:
+    return clock(time, zone), notices.TITLES[kind].format(tank=tank)
+
+
+def _level_row(event: LevelEvent, zone: tzinfo) -> Row:
+    volume = amounts.ranged(event.volume, amounts.litres)
+    told = f"{words.LEVELS[event.kind]}, {volume} at 15 °C, until {clock(event.time, zone)}"
+    return clock(event.start, zone), f"{told} ({event.by})" if event.by else told
+
+
+def _alarm_rows(report: RunReport, zone: tzinfo) -> list[Row]:
+    told = [changed for changed in report.alarms if changed.change in (Change.RAISED, Change.RETURNED)]
+    return [(clock(changed.time, zone), f"{changed.priority}: {alarms.message(changed)}") for changed in told]
+
+
+def _doubt_row(doubt: Doubt, zone: tzinfo) -> Row:
+    count = "once" if doubt.count == 1 else f"{doubt.count} times"
+    span = f"{clock(doubt.first, zone)} to {clock(doubt.last, zone)}"
+    return span, f"{words.probe(doubt.probe)}, {count} {doubt.quality}: {doubt.reason}"
