@@ -23,6 +23,7 @@ from drydown_api import (
     learned,
     metrics,
     pages,
+    report_page,
     run_list,
     run_page,
     tanks,
@@ -77,6 +78,7 @@ def create_app(site: Site) -> FastAPI:
         run_list.router,
         trends_page.router,
         compare_page.router,
+        report_page.router,
         run_page.router,
         door.router,
     ):

@@ -10,6 +10,7 @@ from drydown_pages.front import TankLine
 from drydown_pages.run.view import RunView
 from drydown_pages.runs.compare import Comparison
 from drydown_pages.runs.lines import RunList
+from drydown_pages.runs.report import ReportPage
 from drydown_pages.runs.trends import Trend
 from drydown_pages.tell import CHOICES
 from drydown_pages.view import TankView
@@ -77,6 +78,11 @@ def trends_page(site: str, tank: str, trends: Sequence[Trend], visitor: Visitor)
 def compare_page(site: str, page: Comparison, visitor: Visitor) -> str:
     """Runs laid over each other."""
     return _templates.get_template("compare.html").render(site=site, page=page, visitor=visitor)
+
+
+def report_page(site: str, page: ReportPage, visitor: Visitor) -> str:
+    """The report of a run, to print."""
+    return _templates.get_template("report.html").render(site=site, page=page, visitor=visitor)
 
 
 def enter_page(to: str, refused: str = "") -> str:

@@ -1,0 +1,103 @@
+"""The report of a run on paper: what was done and found, against which limits, and what nobody measured."""
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
+from itertools import pairwise
+from typing import Any
+
+from drydown.config.model import Tank
+from drydown.estimate.result import Estimate, Spread
+from drydown.run.report import RunReport
+from drydown.texts import notices, reviews
+from drydown.texts import report as texts
+from drydown.texts.amounts import methanol_content, ranged, water_content
+from drydown_pages.facts import Fact
+from drydown_pages.runs.chosen import Named
+
+ROWS = 10  # of what was believed
+NO_TEST = "No test of the fuel was entered: what stands here is reckoned, not measured."
+ALL_MEASURED = "Everything that drydown can take a probe for."
+CAUTIONS = "Mind"  # the section that the page has in a place of its own
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """A content of the fuel from start to end, against its limit."""
+
+    name: str
+    start: str
+    end: str
+    limit: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReportPage:
+    """Everything on it, in words. `start` names the run in addresses."""
+
+    tank: str
+    start: str
+    name: str
+    title: str
+    printed: str
+    sentence: str
+    summary: str
+    facts: tuple[Fact, ...]
+    contents: tuple[Content, ...]
+    headings: tuple[str, ...]
+    beliefs: tuple[tuple[str, ...], ...]
+    sections: tuple[texts.Section, ...]
+    limits: tuple[str, ...]
+    not_measured: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def report_page(
+    tank: Tank,
+    named: Named,
+    report: RunReport,
+    commands: Sequence[Mapping[str, Any]],
+    measured: Collection[str],
+    now: float,
+    zone: tzinfo,
+) -> ReportPage:
+    """`measured` are the quantities that a probe told in the run; `now` is when the page is made (Unix s)."""
+    review = named.review
+    tests = texts.tests(commands, zone) or [("", NO_TEST)]
+    own = [texts.Section("Tests", tests), texts.Section("Notes", texts.notes(commands, zone))]
+    told = [one for one in texts.sections(report, tank.name, zone) if one.title != CAUTIONS]
+    fuel = tank.fuel
+    return ReportPage(
+        tank=tank.name,
+        start=f"{review.run.start:.3f}",
+        name=named.name,
+        title=texts.title(report, tank.name, zone),
+        printed=datetime.fromtimestamp(now, zone).strftime("%-d %B %Y, %H:%M"),
+        sentence=reviews.sentence(review, zone),
+        summary=texts.summary(report),
+        facts=tuple(Fact(*one) for one in reviews.figures(review)),
+        contents=(
+            Content(
+                "Methanol",
+                _said(review.methanol_start, methanol_content),
+                _said(review.methanol, methanol_content),
+                methanol_content(fuel.methanol_limit),
+            ),
+            Content("Water", "–", _said(review.water, water_content), water_content(fuel.water_limit)),
+        ),
+        headings=texts.HEADINGS,
+        beliefs=tuple(texts.beliefs(_while_it_ran(report.estimates), ROWS, zone)),
+        sections=tuple(one for one in (*own, *told) if one.rows),
+        limits=tuple(texts.limits(tank)),
+        not_measured=tuple(texts.not_measured(measured)) or (ALL_MEASURED,),
+        cautions=(notices.CAUTION, notices.CONFIRM),
+    )
+
+
+def _while_it_ran(estimates: Sequence[Estimate]) -> list[Estimate]:
+    """Those since which more has bubbled: at rest the same is believed over and over."""
+    return [one for last, one in pairwise(estimates) if one.run_time > last.run_time]
+
+
+def _said(content: Spread | None, write: Callable[[float], str]) -> str:
+    return reviews.NOT_TOLD if content is None else ranged(content, write)
