@@ -326,6 +326,7 @@ def test_a_level_of_nothing_is_an_empty_tank_or_a_wrong_probe(level: float) -> N
         ("air/humidity", 0.55, "55 %"),
         ("vapour/methanol", 0.0003, "300 ppm"),
         ("vent/flow", 0.5, "0.5 m³/s"),
+        ("blower/current", 2.15, "2.15 A"),
         (LEVEL, 0.6, "0.6 m"),
         ("vent/open", True, "yes"),
     ],
