@@ -5,7 +5,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from typing import Any
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 from fastapi.middleware.gzip import GZipMiddleware
 from fastapi.openapi.utils import get_openapi
 from fastapi.staticfiles import StaticFiles
@@ -21,6 +21,7 @@ from drydown_api import (
     export,
     history,
     learned,
+    liking,
     metrics,
     pages,
     report_page,
@@ -32,6 +33,7 @@ from drydown_api import (
 from drydown_api.access import Access
 from drydown_api.answers import HealthAnswer, ProblemAnswer
 from drydown_api.guard import Guard
+from drydown_api.liking import follow_liking
 from drydown_api.live import Live
 from drydown_api.problems import answer_with_problems
 from drydown_api.tokens import TokenFile
@@ -57,6 +59,7 @@ def create_app(site: Site) -> FastAPI:
         description=PURPOSE,
         version=version,
         lifespan=lifespan,
+        dependencies=[Depends(follow_liking)],
         docs_url=None,
         redoc_url=None,
     )
@@ -81,6 +84,7 @@ def create_app(site: Site) -> FastAPI:
         report_page.router,
         run_page.router,
         door.router,
+        liking.router,
     ):
         app.include_router(router)
     app.mount("/static", StaticFiles(directory=STATIC))

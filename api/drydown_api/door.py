@@ -19,7 +19,7 @@ router = APIRouter(include_in_schema=False)
 @router.get("/enter")
 async def ask(to: str = "/") -> Response:
     """Ask for the token. One that follows `#` in the address is taken at once, as from the code's picture."""
-    return HTMLResponse(render.enter_page(_within(to)))
+    return HTMLResponse(render.enter_page(within(to)))
 
 
 @router.post("/enter")
@@ -27,7 +27,7 @@ async def enter(request: Request) -> Response:
     """Let in whoever shows a valid token, to where they wanted to go."""
     access: Access = request.app.state.access
     form = parse_qs((await request.body()).decode("utf-8", "replace"))
-    secret, to = form.get("token", [""])[0].strip(), _within(form.get("to", ["/"])[0])
+    secret, to = form.get("token", [""])[0].strip(), within(form.get("to", ["/"])[0])
     try:
         found = access.enter(address_of(request.scope), secret)
     except UserError as error:
@@ -45,7 +45,7 @@ async def enter(request: Request) -> Response:
     return answer
 
 
-def _within(to: str) -> str:
+def within(to: str) -> str:
     """The same place if it is one of ours; otherwise where everything begins."""
     parts = urlsplit(to)
     ours = to.startswith("/") and not to.startswith(("//", "/\\")) and not parts.netloc and to.isprintable()

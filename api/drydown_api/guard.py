@@ -22,6 +22,7 @@ HEADERS = {
 ALIVE, FILE = "no-store", "no-cache"  # what a cache may do: nothing; keep it, but ask whether it changed
 
 READING = ("GET", "HEAD")
+PERSONAL = "/settings"  # what is sent there changes nothing but what the sender sees
 OURS = ("same-origin", "none")
 LONGEST_BODY = 65_536  # bytes
 
@@ -84,7 +85,7 @@ class Guard:
         if isinstance(found, Refusal) and (found is WRONG_NAME or not is_open(scope["path"])):
             return found
         misuse = _misuse(scope["method"], headers)
-        if misuse or scope["method"] in READING or is_open(scope["path"]):
+        if misuse or scope["method"] in READING or is_open(scope["path"]) or scope["path"] == PERSONAL:
             return misuse
         return None if visitor and visitor.may_operate else ONLY_LOOKS
 

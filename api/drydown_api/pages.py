@@ -36,5 +36,5 @@ async def tank_page(request: Request, tank: TankOf, live: LiveOf, visitor: Visit
 
 @router.get("/worker.js")
 async def worker() -> Response:
-    """What keeps the last pages on a phone; it stands here because it may serve no page above its own place."""
+    """What keeps the last pages on a phone; it stands here because it reaches no page above its own place."""
     return FileResponse(render.STATIC / "worker.js", media_type="text/javascript")

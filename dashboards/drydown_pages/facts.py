@@ -49,7 +49,7 @@ def temperature(state: State, name: str) -> str:
 def litres(state: State, name: str) -> str:
     """A volume in words; it can be told only as long as the level can."""
     found = None if value(state, "fuel/level") is None else number(state, name)
-    return CANNOT_TELL if found is None else f"{found * 1000:.0f} L"
+    return CANNOT_TELL if found is None else amounts.litres(found)
 
 
 def _blower(state: State) -> str:

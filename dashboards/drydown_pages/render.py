@@ -6,12 +6,14 @@ from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+from drydown.texts.liking import LIKING, Liking
 from drydown_pages.front import TankLine
 from drydown_pages.run.view import RunView
 from drydown_pages.runs.compare import Comparison
 from drydown_pages.runs.lines import RunList
 from drydown_pages.runs.report import ReportPage
 from drydown_pages.runs.trends import Trend
+from drydown_pages.settings import choices
 from drydown_pages.tell import CHOICES
 from drydown_pages.view import TankView
 from drydown_pages.visitor import Visitor
@@ -22,7 +24,7 @@ STATIC = FOLDER / "static"
 TANK_PARTS = ("age", "alarms", "answer", "contents", "above-fuel", "bubbles", "facts", "quiet", "unwatched")
 
 SLASH = "/\N{WORD JOINER}"  # one that no line ends at
-_UNIT = re.compile(r"(\d) (%|mg/kg|°C|ppm|m³/s|min|h|s|L)(?!\w)")
+_UNIT = re.compile(r"(\d) (%|mg/kg|°C|°F|ppm|m³/s|min|h|s|L|gal|am|pm)(?!\w)")
 
 
 def tied(text: str) -> str:
@@ -38,6 +40,7 @@ _templates = Environment(
     lstrip_blocks=True,
 )
 _templates.filters["tied"] = tied
+_templates.globals["liking"] = LIKING.get
 
 
 def tank_page(view: TankView, visitor: Visitor) -> str:
@@ -88,6 +91,12 @@ def report_page(site: str, page: ReportPage, visitor: Visitor) -> str:
 def enter_page(to: str, refused: str = "") -> str:
     """The page that asks for a token; `to` is where it leads, `refused` why the last one was no good."""
     return _templates.get_template("enter.html").render(to=to, refused=refused)
+
+
+def settings_page(liking: Liking, to: str, visitor: Visitor) -> str:
+    """The page on which somebody chooses how they like to read; `to` is where it leads."""
+    template = _templates.get_template("settings.html")
+    return template.render(choices=choices(liking), to=to, visitor=visitor)
 
 
 def problem_page(title: str, detail: str, wait_for: str = "") -> str:

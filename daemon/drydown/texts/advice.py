@@ -5,8 +5,7 @@ from collections.abc import Iterable, Mapping
 from datetime import tzinfo
 
 from drydown.estimate.result import Advice
-from drydown.quantities import ZERO_CELSIUS
-from drydown.texts.amounts import clock, roughly, significant
+from drydown.texts.amounts import celsius, clock, degree, degrees, roughly, significant, steps
 
 NOTHING = "No warmth that is safe for the fuel would do it in this air: wait for much drier air."
 
@@ -28,9 +27,9 @@ def sentence(advice: Advice, now: float, zone: tzinfo) -> str:
     values = advice.values
     match advice.kind:
         case "warm-fuel":
-            least, likely = (math.ceil(values[name] - ZERO_CELSIUS) for name in ("temperature", "likely"))
-            perhaps = f" ({likely} °C may do)" if likely < least else ""
-            return f"Warm the fuel to {least} °C{perhaps} and keep it so.".replace("-", "−")
+            least, likely = (math.ceil(degrees(values[name])) for name in ("temperature", "likely"))
+            perhaps = f" ({likely} {degree()} may do)" if likely < least else ""
+            return f"Warm the fuel to {least} {degree()}{perhaps} and keep it so.".replace("-", "−")
         case "drier-air":
             return _drier_air(values, now, zone)
         case "open-inlet":
@@ -39,11 +38,11 @@ def sentence(advice: Advice, now: float, zone: tzinfo) -> str:
         case "open-vent":
             return "Open the vent: the damp air stays in the room."
         case "warm-sooner":
-            warmer, times = round(values["warmer_by"]), significant(values["vapour"], 2)
+            warmer, times = round(steps(values["warmer_by"])), significant(values["vapour"], 2)
+            sooner, surely = roughly(values["sooner"]), roughly(values["sooner_least"])
             return (
-                f"With fuel {warmer} °C warmer the methanol would be gone about {roughly(values['sooner'])} "
-                f"sooner (at least {roughly(values['sooner_least'])}), with {times} times the vapour and as "
-                "much more need of fresh air."
+                f"With fuel {warmer} {degree()} warmer the methanol would be gone about {sooner} sooner (at "
+                f"least {surely}), with {times} times the vapour and as much more need of fresh air."
             )
         case kind:
             raise ValueError(f"no advice is of kind {kind!r}")
@@ -51,9 +50,9 @@ def sentence(advice: Advice, now: float, zone: tzinfo) -> str:
 
 def _drier_air(values: Mapping[str, float], now: float, zone: tzinfo) -> str:
     least, likely = (math.floor(values[name] * 100) for name in ("humidity", "likely"))
-    celsius = round(values["air_temperature"] - ZERO_CELSIUS)
+    warmth = celsius(values["air_temperature"])
     perhaps = f" ({likely} % may do)" if likely > least else ""
-    needed = f"Air below {least} % humidity at {celsius} °C would do{perhaps}".replace("-", "−")
+    needed = f"Air below {least} % humidity at {warmth} would do{perhaps}"
     if "wait" in values:
         return f"{needed}: likely {_after(values['wait'], now, zone)} by the day so far."
     if perhaps and "likely_wait" in values:

@@ -1,4 +1,4 @@
-"""SI numbers as a person reads them: no more digits than are known, never without a unit."""
+"""SI numbers as a person reads them: no more digits than are known, never without a unit, as they like it."""
 
 import math
 from collections.abc import Callable
@@ -6,16 +6,35 @@ from datetime import datetime, tzinfo
 
 from drydown.estimate.result import Spread
 from drydown.quantities import ZERO_CELSIUS
+from drydown.texts.liking import LIKING
+
+GALLON = 0.003785411784  # m³: the US liquid gallon (NIST Handbook 44, appendix C)
 
 
 def celsius(temperature: float) -> str:
     """A temperature in K: "61 °C"."""
-    return f"{round(temperature - ZERO_CELSIUS)} °C".replace("-", "−")
+    return f"{round(degrees(temperature))} {degree()}".replace("-", "−")
+
+
+def degrees(temperature: float) -> float:
+    """A temperature in K on the scale that is liked."""
+    above_zero = temperature - ZERO_CELSIUS
+    return above_zero if LIKING.get().temperature == "celsius" else above_zero * 1.8 + 32.0
+
+
+def degree() -> str:
+    """What that scale is counted in: "°C"."""
+    return "°C" if LIKING.get().temperature == "celsius" else "°F"
+
+
+def steps(difference: float) -> float:
+    """A difference of temperatures in K, in degrees of the scale that is liked."""
+    return difference if LIKING.get().temperature == "celsius" else difference * 1.8
 
 
 def degrees_a_minute(rate: float) -> str:
     """A rate in K/s: "2.5 °C a minute"."""
-    return f"{significant(rate * 60, 2)} °C a minute"
+    return f"{significant(steps(rate) * 60, 2)} {degree()} a minute"
 
 
 def share(fraction: float) -> str:
@@ -35,12 +54,18 @@ def in_a_million(mole_fraction: float) -> str:
 
 def litres(volume: float) -> str:
     """A volume in m³: "170 L", "4.2 L"."""
-    return f"{volume * 1000:.0f} L" if volume >= 0.00995 else f"{significant(volume * 1000, 2)} L"
+    number, unit = _volume(volume)
+    return f"{number:.0f} {unit}" if number >= 9.95 else f"{significant(number, 2)} {unit}"
 
 
 def litres_a_minute(flow: float) -> str:
     """Fuel that moves, from m³/s: "0.5 L a minute"."""
-    return f"{significant(flow * 60_000, 2)} L a minute"
+    number, unit = _volume(flow * 60)
+    return f"{significant(number, 2)} {unit} a minute"
+
+
+def _volume(volume: float) -> tuple[float, str]:
+    return (volume * 1000, "L") if LIKING.get().volume == "litres" else (volume / GALLON, "gal")
 
 
 def centimetres(length: float) -> str:
@@ -66,7 +91,8 @@ def ranged(spread: Spread, words: Callable[[float], str]) -> str:
 
 def methanol_content(mass_fraction: float) -> str:
     """Methanol in fuel: "0.18 %"."""
-    return "less than 0.01 %" if mass_fraction < 0.0001 else f"{significant(mass_fraction * 100, 2)} %"
+    percent = mass_fraction * 100
+    return f"less than {significant(0.01, 1)} %" if percent < 0.01 else f"{significant(percent, 2)} %"
 
 
 def water_content(mass_fraction: float) -> str:
@@ -99,8 +125,9 @@ def roughly(seconds: float) -> str:
 
 
 def clock(unix_time: float, zone: tzinfo) -> str:
-    """A time of day where the tank stands: "16:40"."""
-    return datetime.fromtimestamp(unix_time, zone).strftime("%H:%M")
+    """A time of day where the tank stands: "16:40", "4:40 pm"."""
+    then = datetime.fromtimestamp(unix_time, zone)
+    return then.strftime("%H:%M") if LIKING.get().clock == "24" else then.strftime("%-I:%M %p").lower()
 
 
 def significant(value: float, digits: int) -> str:
@@ -108,4 +135,5 @@ def significant(value: float, digits: int) -> str:
     if value == 0 or not math.isfinite(value):
         return "0"
     places = digits - 1 - math.floor(math.log10(abs(value)))
-    return f"{round(value, places):.{max(places, 0)}f}"
+    text = f"{round(value, places):.{max(places, 0)}f}"
+    return text if LIKING.get().decimal == "point" else text.replace(".", ",")

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from drydown.estimate.result import Prospect, Spread
-from drydown.texts.amounts import air_flow, ranged, roughly, water_content
+from drydown.texts.amounts import air_flow, degree, ranged, roughly, steps, water_content
 
 LONGEST = 28800.0  # s that a plan looks ahead; what takes longer is told as more
 WORTH_TELLING = 0.15  # of the time that a change saves or costs
@@ -47,7 +47,7 @@ def _change(prospect: Prospect) -> str:
     if prospect.wait:
         return f"{roughly(prospect.wait)} later: {_ends(prospect)}."
     more = f"then keep {air_flow(prospect.fresh_air_against_fire.high)} of fresh air or more against fire"
-    return f"With fuel {prospect.warmer_by:.0f} °C warmer: {_ends(prospect)}; {more}."
+    return f"With fuel {steps(prospect.warmer_by):.0f} {degree()} warmer: {_ends(prospect)}; {more}."
 
 
 def _ends(prospect: Prospect) -> str:

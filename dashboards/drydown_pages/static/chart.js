@@ -1,6 +1,7 @@
 // Tells the run so far, in a sentence, in a table, and drawn. It comes after everything else on the page, and
 // the page is whole without it.
 
+import { degrees, marked } from "./liking.js";
 import { draw, fit } from "./plots.js";
 
 const figure = document.querySelector("[data-run]");
@@ -17,11 +18,10 @@ const NAMES = ["estimate/methanol/low", "estimate/methanol", "estimate/methanol/
 
 const SPACE = "\u00a0"; // one that no line ends at
 const percent = (share) =>
-  share < LEAST ? `less than 0.01${SPACE}%` : `${(share * 100).toPrecision(2)}${SPACE}%`;
+  marked(share < LEAST ? `less than 0.01${SPACE}%` : `${(share * 100).toPrecision(2)}${SPACE}%`);
 const about = (share) => (share < LEAST ? percent(share) : `about ${percent(share)}`);
 const range = (low, high) => (high < LEAST ? percent(high) : `${percent(low)} to ${percent(high)}`);
-const mark = (share) => `${Number((share * 100).toPrecision(2))}${SPACE}%`;
-const degrees = (celsius) => `${Math.round(celsius)}${SPACE}°C`.replace("-", "−");
+const mark = (share) => marked(`${Number((share * 100).toPrecision(2))}${SPACE}%`);
 const hours = (seconds) => {
   const minutes = Math.round(seconds / 60);
   return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")}`;

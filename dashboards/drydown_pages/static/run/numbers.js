@@ -1,5 +1,7 @@
 // Writes numbers as a person reads them: the digits that are known, never without a unit.
 
+import { degrees as warmth, marked, timeOfDay, volume } from "../liking.js";
+
 const SPACE = "\u00a0"; // one that no line ends at
 const LEAST = 0.0001; // mass fraction of methanol that cannot be told apart from nothing
 
@@ -13,8 +15,7 @@ export const local = (time) => time + ahead;
 
 export function clock(time) {
   const at = new Date(local(time) * 1000);
-  const two = (number) => String(number).padStart(2, "0");
-  return `${two(at.getUTCHours())}:${two(at.getUTCMinutes())}`;
+  return timeOfDay(at.getUTCHours(), at.getUTCMinutes());
 }
 
 // So many significant digits, without an exponent.
@@ -22,14 +23,14 @@ export function digits(value, count) {
   if (!value) return "0";
   const places = Math.max(0, count - 1 - Math.floor(Math.log10(Math.abs(value))));
   const rounded = Number(value.toPrecision(count));
-  return rounded.toFixed(places).replace("-", "−");
+  return marked(rounded.toFixed(places));
 }
 
-export const percent = (share) => (share < LEAST ? `less than 0.01${SPACE}%` : `${digits(share * 100, 2)}${SPACE}%`);
+export const percent = (share) => (share < LEAST ? marked(`less than 0.01${SPACE}%`) : `${digits(share * 100, 2)}${SPACE}%`);
 export const milligrams = (share) => `${digits(share * 1e6, 2)}${SPACE}mg/kg`;
-export const degrees = (celsius) => `${celsius.toFixed(1).replace("-", "−")}${SPACE}°C`;
+export const degrees = (celsius) => warmth(celsius, 1);
 export const humid = (value) => `${Math.round(value)}${SPACE}%`;
-export const litres = (volume) => `${(volume * 1000).toFixed(0)}${SPACE}L`;
+export const litres = volume;
 export const gramsAMinute = (flow) => `${digits(flow * 60000, 2)}${SPACE}g/min`;
 export const millionths = (share) => `${digits(share * 1e6, 2)}${SPACE}ppm`;
 

@@ -1,0 +1,42 @@
+"""How a visitor likes to read numbers: chosen on a page, kept in a cookie, followed by all that is shown."""
+
+from http import HTTPStatus
+from http.cookies import CookieError, SimpleCookie
+from urllib.parse import parse_qs
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from drydown.texts.liking import LIKING, chosen, read, written
+from drydown_api.door import KEPT, within
+from drydown_pages import render
+
+COOKIE = "drydown-liking"
+
+router = APIRouter(include_in_schema=False)
+
+
+async def follow_liking(request: Request) -> None:
+    """Let every text of this request's answer be written as its sender likes it."""
+    try:
+        cookie = SimpleCookie(request.headers.get("Cookie", "")).get(COOKIE)
+    except CookieError:
+        cookie = None
+    LIKING.set(read(cookie.value if cookie else ""))
+
+
+@router.get("/settings")
+async def ask(request: Request, to: str = "/") -> Response:
+    """The choices, with what holds now."""
+    return HTMLResponse(render.settings_page(LIKING.get(), within(to), request.state.visitor))
+
+
+@router.post("/settings")
+async def choose(request: Request) -> Response:
+    """Keep what was chosen on this device alone, and go back."""
+    form = parse_qs((await request.body()).decode("utf-8", "replace"))
+    liking = chosen({name: values[0] for name, values in form.items()})
+    answer = RedirectResponse(within(form.get("to", ["/"])[0]), HTTPStatus.SEE_OTHER)
+    secure = request.url.scheme == "https"
+    answer.set_cookie(COOKIE, written(liking), KEPT, httponly=True, samesite="lax", secure=secure)
+    return answer
