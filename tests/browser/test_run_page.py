@@ -131,7 +131,10 @@ def test_the_marker_is_dragged_to_what_was_believed(evening: DemoPlace, open_pag
     expect(page.locator("[data-then=gone]")).to_have_text(belief["gone"]["said"])
     expect(page.locator("[data-came=gone]")).to_contain_text(belief["gone"]["came"])
     expect(page.locator(".foreseen").first).to_be_visible()
+    whisker, over = box(page.locator(".foreseen").first), box(page.locator(".u-over").first)
+    assert over["y"] < whisker["y"] < over["y"] + over["height"], "it lies on the limit"
     for view in in_each_view(page):
+        assert not is_too_wide(page)
         picture(page, f"run-marker-{view}")
 
 

@@ -142,4 +142,4 @@ def _tests(run: RunRecord) -> Iterator[Test]:
 def _span(run: RunRecord, zone: tzinfo) -> str:
     began, ended = (datetime.fromtimestamp(time, zone) for time in (run.start, run.until))
     day = "" if began.date() == ended.date() else f" on {ended:%-d %B}"
-    return f"{began:%H:%M} to {ended:%H:%M}{day}"
+    return f"{clock(run.start, zone)} to {clock(run.until, zone)}{day}"

@@ -24,7 +24,7 @@ export async function fetchSeries(address, span) {
 }
 
 // Times and values to draw: nulls where nothing was read for long, extremes where they stand out.
-export function drawn({ time, value, low, high, step }, scale = 1) {
+export function drawn({ time, value, low, high, step }, to) {
   const spreads = high.map((most, i) => most - low[i]).sort((a, b) => a - b);
   const usual = step ? spreads[spreads.length >> 1] : Infinity;
   const longest = Math.max(SILENCE, 3 * step);
@@ -36,9 +36,9 @@ export function drawn({ time, value, low, high, step }, scale = 1) {
   };
   for (let i = 0; i < time.length; i += 1) {
     if (i && time[i] - time[i - 1] > longest) put((time[i] + time[i - 1]) / 2, null);
-    put(time[i], value[i] * scale);
-    if (high[i] - value[i] > OUTLYING * usual) put(time[i] + step / 3, high[i] * scale);
-    if (value[i] - low[i] > OUTLYING * usual) put(time[i] + (2 * step) / 3, low[i] * scale);
+    put(time[i], to(value[i]));
+    if (high[i] - value[i] > OUTLYING * usual) put(time[i] + step / 3, to(high[i]));
+    if (value[i] - low[i] > OUTLYING * usual) put(time[i] + (2 * step) / 3, to(low[i]));
   }
   return [times, values];
 }

@@ -86,7 +86,7 @@ class Page {
       }
     }
     tellBelief(find("belief"), this.moment);
-    this.whiskers();
+    requestAnimationFrame(() => this.whiskers()); // by then the charts know their places
     this.moment.say(`${clock(time)}. ${this.moment.belief?.sentence ?? "Nothing was estimated yet."}`);
   }
 
@@ -103,7 +103,7 @@ class Page {
       const [[limit]] = panel.limits(this.course.limits);
       bar.style.left = `${LEFT + low}px`;
       bar.style.width = `${Math.max(high - low, 3)}px`;
-      bar.style.top = `${chart.bbox.top / devicePixelRatio + chart.valToPos(limit * panel.scale, "y")}px`;
+      bar.style.top = `${chart.bbox.top / devicePixelRatio + chart.valToPos(panel.to(limit), "y")}px`;
       bar.firstElementChild.style.left = `${middle - low}px`;
     }
   }

@@ -47,7 +47,7 @@ function limitLines(panel, limits) {
     ctx.textAlign = "right";
     ctx.textBaseline = "bottom";
     for (const [limit, name] of panel.limits(limits)) {
-      const value = limit * panel.scale;
+      const value = panel.to(limit);
       if (value < y.min || value > y.max) continue;
       const at = valToPos(value, "y", true);
       ctx.beginPath();
@@ -79,7 +79,7 @@ function testDots(panel, tests) {
     for (const { time, value, sigma } of tests.filter((one) => one.quantity === panel.id)) {
       if (time < x.min || time > x.max) continue;
       const at = valToPos(time, "x", true);
-      const place = (share) => valToPos(Math.min(Math.max(share * panel.scale, y.min), y.max), "y", true);
+      const place = (share) => valToPos(Math.min(Math.max(panel.to(share), y.min), y.max), "y", true);
       ctx.beginPath();
       ctx.moveTo(at, place(value - 2 * sigma));
       ctx.lineTo(at, place(value + 2 * sigma));
@@ -110,10 +110,10 @@ function bandsOf(lines) {
 }
 
 function tables(panel, lines, series) {
-  const floor = panel.log ? panel.log.least * panel.scale : -Infinity;
+  const floor = panel.log ? panel.to(panel.log.least) : -Infinity;
   const above = ([times, values]) => [times, values.map((one) => (one === null ? null : Math.max(one, floor)))];
   return lines.flatMap(({ series: name, band }) =>
-    (band ? ["", "/low", "/high"] : [""]).map((end) => above(drawn(series[name + end] ?? series[name], panel.scale))),
+    (band ? ["", "/low", "/high"] : [""]).map((end) => above(drawn(series[name + end] ?? series[name], panel.to))),
   );
 }
 
@@ -127,13 +127,13 @@ function reach(panel, lines, series, limits) {
   const most = (found, from) => found.reduce((a, b) => Math.max(a, b), from);
   if (panel.log) {
     const low = Math.max(panel.log.least, least(all, limit / 10) * 0.9);
-    return [low * panel.scale, Math.min(panel.log.most, most(all, 2 * limit) * 1.2) * panel.scale];
+    return [panel.to(low), panel.to(Math.min(panel.log.most, most(all, 2 * limit) * 1.2))];
   }
   let high = most(all, -Infinity);
   if (panel.crop) high = Math.max(Math.min(high, 2 * most(middles, 0)), 1.5 * limit);
   const low = panel.from ?? least(all, Infinity);
-  const spare = Math.max(0, (panel.least ?? 0) / panel.scale - (high - low)) / 2 + (high - low) * 0.05;
-  return [(panel.from ?? low - spare) * panel.scale, (high + spare) * panel.scale];
+  const spare = Math.max(0, (panel.least ?? 0) - (high - low)) / 2 + (high - low) * 0.05;
+  return [panel.to(panel.from ?? low - spare), panel.to(high + spare)];
 }
 
 // A panel whose series were recorded; null where none was.
