@@ -8,6 +8,7 @@ byte. What is done, in this order:
 
 from collections.abc import Iterable, Iterator
 from functools import partial
+from zlib import crc32
 
 from drydown.airing import Airing
 from drydown.alarms.kept import Memory
@@ -69,6 +70,11 @@ ESTIMATE_EVERY = 60.0  # s
 OWN = "drydown"  # who enters a stage that nobody corrects
 
 
+def own_share(name: str) -> float:
+    """A share of a minute, above 0 and at most 1, by which tanks take turns at estimating."""
+    return (crc32(name.encode()) % 60 + 1) / 60
+
+
 def nothing() -> tuple[Derived, ...]:
     """Where a mistake was made in working something out."""
     return ()
@@ -97,7 +103,7 @@ class Core:
         self._airing = Airing()
         self._blowing = Blowing(self._priors.cross_section)
         self._milestones = Milestones()
-        self._next_estimate = float("-inf")
+        self._estimate_at(float("-inf"))
 
     @property
     def due(self) -> float:
@@ -197,11 +203,11 @@ class Core:
             case BenchTest(quantity=quantity, value=value, sigma=sigma):
                 test = partial(self._estimator.bench_test, now, quantity, value, sigma)
                 self.faults.tried(test, self._afresh)
-                self._next_estimate = now
+                self._estimate_at(now)
             case Forget():
                 if self._schooling.forget():
                     self._afresh()
-                    self._next_estimate = now
+                    self._estimate_at(now)
             case ClockPutRight(by=by):
                 yield NoticeDue(now, f"clock/{now:.3f}", "clock", Priority.LOW, {"wrong_by": by})
             case Degraded(part=part, reason=reason):
@@ -221,7 +227,11 @@ class Core:
         if stage is Stage.READY and by == OWN:
             rested, drawable = self.timer.off_for(now), self.picture.level.drawable
             yield from self._milestones.rest(now, self.batch.run_started, rested, drawable)
-        self._next_estimate = now
+        self._estimate_at(now)
+
+    def _estimate_at(self, now: float) -> None:
+        """Out of turn; the next one after it comes when it is this tank's turn."""
+        self._next_estimate, self._gap = now, own_share(self.tank.name) * ESTIMATE_EVERY
 
     def _learn(self, now: float) -> Lesson | None:
         return self._schooling.end_run(now, self._estimator.learned(), self.timer.run)
@@ -230,7 +240,7 @@ class Core:
         if now < self._next_estimate:
             self.faults.tried(partial(self._counsel.look, self.scene), self._counsel_afresh)
             return
-        self._next_estimate = now + ESTIMATE_EVERY
+        self._next_estimate, self._gap = now + self._gap, ESTIMATE_EVERY
         self.faults.begin_round()
         found = self.faults.tried(partial(self._estimate, now), partial(self._nothing, now))
         blown = self.faults.tried(partial(self._blown, found), self._unblown)

@@ -74,7 +74,7 @@ def path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
 
 def test_what_is_told_of_a_long_run_after_a_restart_is_the_same_happening(path: Path) -> None:
     evening = Evening(path, LiveTank(replace(scenario_of(TANK), switches=SWITCHES, drawings=(), surges=())))
-    again = {}
+    again: dict[str, float] = {}
     for restart in (4.25 * HOUR, 6.5 * HOUR):  # in a pause, and after it
         evening.until(restart)
         after = relived(path, restart)
