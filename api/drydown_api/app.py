@@ -14,6 +14,7 @@ from drydown.config.model import Site
 from drydown.store.read import StoreReader
 from drydown.store.schema import StoreError
 from drydown_api import (
+    alarm_sheets,
     compare_page,
     deeds,
     door,
@@ -72,6 +73,7 @@ def create_app(site: Site) -> FastAPI:
     for router in (
         events.router,
         tanks.router,
+        alarm_sheets.router,
         deeds.router,
         history.router,
         learned.router,

@@ -6,11 +6,16 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Path, Request
 
 from drydown.config.model import Site, Tank
+from drydown.lines import prospect_of
+from drydown.texts import plan as plans
 from drydown_api.access import Visitor
 from drydown_api.live import Live, State
 from drydown_api.problems import ProblemError, documented
+from drydown_api.state_answers import PlanAnswer, TankAnswer
 
 AWAY, NONE = HTTPStatus.SERVICE_UNAVAILABLE, HTTPStatus.NOT_FOUND
+
+AS_TOLD: Any = {"response_model_exclude_unset": True}  # what the watcher leaves out stays out
 
 router = APIRouter(prefix="/api/v1/tanks", tags=["tanks"])
 
@@ -46,19 +51,33 @@ VisitorOf = Annotated[Visitor, Depends(visitor_of)]
 LiveOf = Annotated[Live, Depends(live_of)]
 
 
-@router.get("", responses=documented(AWAY))
-async def tanks(live: LiveOf) -> dict[str, dict[str, Any]]:
+@router.get("", response_model=dict[str, TankAnswer], responses=documented(AWAY), **AS_TOLD)
+async def tanks(live: LiveOf) -> dict[str, State]:
     """The state of every tank, by name."""
     await live.refresh()
     refuse_when_away(live)
     return live.states
 
 
-@router.get("/{tank}", responses=documented(NONE, AWAY))
-async def tank(tank: TankOf, live: LiveOf) -> dict[str, Any]:
+@router.get("/{tank}", response_model=TankAnswer, responses=documented(NONE, AWAY), **AS_TOLD)
+async def tank(tank: TankOf, live: LiveOf) -> State:
     """The state of one tank: last readings, estimate, stage, standing alarms, what is not watched."""
     await live.refresh()
     return state_of(tank, live)
+
+
+@router.get("/{tank}/plan", responses=documented(NONE, AWAY))
+async def plan(tank: TankOf, live: LiveOf) -> PlanAnswer:
+    """If the blower started now, and what warmer fuel or a wait would change, as last worked out."""
+    await live.refresh()
+    state = state_of(tank, live)
+    estimate = state["estimate"]
+    if not estimate or not estimate["plan"]:
+        why = "the blower runs" if state["blower"]["running"] else "too little is known of the fuel"
+        return PlanAnswer(time=None, prospects=[], said=[f"There is no plan: {why}."])
+    prospects = [prospect_of(line) for line in estimate["plan"]]
+    said = [plans.started_now(prospects), *plans.changes(prospects)]
+    return PlanAnswer(time=estimate["time"], prospects=estimate["plan"], said=said)
 
 
 def state_of(tank: Tank, live: Live) -> State:
