@@ -15,7 +15,7 @@ from drydown.texts.amounts import methanol_content, ranged, water_content
 from drydown_pages.facts import Fact
 from drydown_pages.runs.chosen import Named
 
-ROWS = 10  # of what was believed
+ROWS = 7  # of what was believed
 NO_TEST = "No test of the fuel was entered: what stands here is reckoned, not measured."
 ALL_MEASURED = "Everything that drydown can take a probe for."
 CAUTIONS = "Mind"  # the section that the page has in a place of its own

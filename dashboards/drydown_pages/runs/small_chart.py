@@ -97,7 +97,7 @@ def steps(low: float, high: float) -> list[float]:
     power = 10.0 ** math.floor(math.log10(span / TICKS))
     step = next(power * one for one in STEPS if power * one >= span / TICKS * 0.999)
     first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
-    return [float(f"{i * step:.6g}") for i in range(first, max(last, first + 1) + 1)]
+    return [float(f"{i * step:.12g}") for i in range(first, max(last, first + 1) + 1)]
 
 
 def _day(time: float, zone: tzinfo) -> str:

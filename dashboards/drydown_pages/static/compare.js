@@ -1,5 +1,7 @@
 // Lays runs over each other by the time since bubbling began. The page has it all in tables, without this.
 
+import { degrees, marked } from "./liking.js";
+
 const place = document.querySelector("[data-over]");
 const { runs, limits } = JSON.parse(document.querySelector("[data-runs]").textContent);
 
@@ -11,9 +13,8 @@ const FLOOR = 0.00005; // mass fraction as what less than that is drawn
 const MARKS = { methanol: [1e-4, 3e-4, 1e-3, 3e-3, 1e-2, 3e-2, 1e-1] };
 
 const colour = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
-const percent = (share) => `${Number((share * 100).toPrecision(2))} %`;
+const percent = (share) => marked(`${Number((share * 100).toPrecision(2))} %`);
 const milligrams = (share) => `${Math.round(share * 1e6)}`;
-const degrees = (celsius) => `${Math.round(celsius)} °C`.replace("-", "−");
 const hours = (seconds) => {
   const minutes = Math.round(seconds / 60);
   return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")}`;
