@@ -11,6 +11,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
 
+RETRY = 10.0  # s after which what could not be written is tried again
+
 T = TypeVar("T")
 
 log = logging.getLogger(__name__)
@@ -50,16 +52,15 @@ class KeptFile:
         self._thread.join(5)
 
     def _run(self) -> None:
-        is_last = False
+        written, is_last = None, False
         while not is_last:
-            self._changed.wait()
+            self._changed.wait(RETRY if self._is_failing else None)
             self._changed.clear()
-            is_last = self._closing
-            line, self._latest = self._latest, None
-            if line is not None:
-                self._write(line)
+            is_last, line = self._closing, self._latest
+            if line is not written and self._write(line):
+                written = line
 
-    def _write(self, line: Any) -> None:
+    def _write(self, line: Any) -> bool:
         fresh = self._path.with_suffix(".new")
         try:
             with fresh.open("w", encoding="utf-8") as file:
@@ -68,11 +69,13 @@ class KeptFile:
                 os.fsync(file.fileno())
             fresh.replace(self._path)
             _commit_names(self._path.parent)
-            self._is_failing = False
-        except OSError as error:
+        except (OSError, ValueError, TypeError) as error:
             if not self._is_failing:
                 log.error("%s can't be written: after a restart %s: %s", fresh, self._loss, error)
             self._is_failing = True
+            return False
+        self._is_failing = False
+        return True
 
 
 def _commit_names(folder: Path) -> None:
