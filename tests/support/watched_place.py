@@ -121,13 +121,13 @@ def retained(port: int) -> dict[str, Any]:
 
 
 @contextmanager
-def watching(made: Place) -> Iterator[None]:
+def watching(made: Place) -> Iterator[WatchService]:
     """The whole watcher in a thread of the test, so that faults can be put into it."""
     service = WatchService(made.site)
     thread = threading.Thread(target=service.run)
     thread.start()
     try:
-        yield
+        yield service
     finally:
         service.stop()
         thread.join(10)

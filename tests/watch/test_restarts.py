@@ -72,6 +72,21 @@ def test_what_somebody_has_seen_stays_seen_without_broker_or_record(tmp_path: Pa
         assert sum("too hot" in title for title in phone.titles) == 1
 
 
+def test_what_somebody_was_told_of_is_known_after_a_restart_until_it_is_over(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with place(tmp_path, free_port()) as alone:
+        monkeypatch.setenv("DRYDOWN_SYSFS", str(alone.folder / "sys"))
+        with watching(alone) as service:
+            alone.wait_for_readings()
+            assert service._tanks["heron"].told == frozenset()
+            alone.thermometer.show(66.0)
+            until(lambda: kept_as(alone, "unacknowledged"), PATIENCE)
+        with watching(alone) as service:
+            until(lambda: fuel_hot(alone).get("state") == "unacknowledged", PATIENCE)
+            assert service._tanks["heron"].told == {"fuel-hot"}
+
+
 def slowly(core: Core, *rest: Any) -> Iterator[Effect]:
     """A board that needs long to go through what was recorded."""
     time.sleep(SLOW)

@@ -27,12 +27,13 @@ class Outlet:
         self.now = 5000.0
         self.courier = Courier(self.path, (), unix_time=lambda: BOOTED + self.now)
         self.courier.start()
+        self.told: dict[str, set[str]] = {}  # what an earlier watcher told of, by tank
         self.restart(BOOTED)
 
     def restart(self, booted: float) -> None:
         """Another watcher, whose board was started then."""
         clock = Clock(boot=lambda: self.now, wall=lambda: booted + self.now)
-        self.teller = Teller(self.site, clock, self.courier)
+        self.teller = Teller(self.site, clock, self.courier, lambda tank: self.told.get(tank, set()))
 
     def tell(self, notice: NoticeDue, tank: str = "heron", booted: float = BOOTED) -> None:
         self.teller.notice(tank, notice, booted + notice.time)
@@ -98,6 +99,17 @@ def test_the_last_that_is_over_gives_the_all_clear_of_its_own_tank(outlet: Outle
     outlet.tell(alarm(4000.0))
     outlet.tell(alarm(4001.0, name="blower-hot"))
     outlet.tell(alarm(4002.0), tank="plover")
+    outlet.tell(alarm(4100.0, "returned"))
+    outlet.tell(alarm(4200.0, "returned", "blower-hot"))
+    titles = [title for _, title, _ in outlet.kept()]
+    assert titles[-2:] == ["heron: over: The fuel is too hot", "heron: all clear"]
+
+
+def test_a_restart_makes_no_all_clear_of_the_first_end_while_another_alarm_stands(outlet: Outlet) -> None:
+    outlet.tell(alarm(4000.0))
+    outlet.tell(alarm(4001.0, name="blower-hot"))
+    outlet.told = {"heron": {"fuel-hot", "blower-hot"}}
+    outlet.restart(BOOTED)
     outlet.tell(alarm(4100.0, "returned"))
     outlet.tell(alarm(4200.0, "returned", "blower-hot"))
     titles = [title for _, title, _ in outlet.kept()]

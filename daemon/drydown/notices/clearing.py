@@ -1,11 +1,14 @@
 """Which alarms somebody was told of and still has to hear the end of: the last one ends with "all clear"."""
 
+from collections.abc import Iterable
+
 
 class Clearing:
     """One tank's. Pure; belongs to the tank's thread."""
 
-    def __init__(self) -> None:
-        self._open: set[str] = set()
+    def __init__(self, told: Iterable[str] = ()) -> None:
+        """`told` are those that an earlier watcher told of and that stand."""
+        self._open = set(told)
         self._over: list[str] = []  # in words, since the last time that all was clear
 
     def told(self, alarm: str) -> None:

@@ -50,7 +50,7 @@ class WatchService:
         self._lock = hold(site.folder, "watch")
         self._health = Health()
         self._courier = Courier(site.folder / "outbox.sqlite3", site.notices.routes)
-        self._teller = Teller(site, self._clock, self._courier)
+        self._teller = Teller(site, self._clock, self._courier, lambda name: self._tanks[name].told)
         self._heartbeat = Heartbeat(site.notices, self.is_well)
         self._tanks = {
             tank.name: TankWatch(site, tank, self._clock, self._attachments, self) for tank in site.tank

@@ -44,6 +44,7 @@ BREATH = 0.002  # s that every round waits at least
 LONGEST_WAIT = 10.0  # s before a core that failed is tried again
 STEADY = 60.0  # s after which a failure counts as the first
 HANDED_OVER = 10.0  # s after which the outbox surely has a notice
+TELLING = (State.UNACKNOWLEDGED, State.ACKNOWLEDGED)  # in which an alarm stands and is heard
 HANGS = 20.0  # s without a round after which it counts as hanging
 BLIND = 3.0  # s without a round after which the blower must not run, if a relay can stop it
 REMEMBERED = 600.0  # s for which it is told that watching had failed
@@ -124,6 +125,12 @@ class TankWatch:
             return None
         alarms = self._core.panel.alarms.items()
         return {name: one.priority for name, one in alarms if one.state is State.UNACKNOWLEDGED}
+
+    @property
+    def told(self) -> frozenset[str]:
+        """The alarms that stand, kept quiet by nobody, that somebody was told of. On its own thread alone."""
+        told, alarms = self._core.kept().told, self._core.panel.alarms.items()
+        return frozenset(name for name, one in alarms if name in told and one.state in TELLING)
 
     def _goes_round_within(self, seconds: float) -> bool:
         return self._round is not None and time.monotonic() - self._round < seconds

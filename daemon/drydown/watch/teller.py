@@ -1,6 +1,6 @@
 """What a tank has to tell somebody becomes notices in words, with their keys and links, for the courier."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 
 from drydown.clock import Clock, zone
 from drydown.commands import Part
@@ -18,18 +18,23 @@ SEEN = (Change.ACKNOWLEDGED, Change.RETURNED, Change.SHELVED, Change.SUPPRESSED,
 
 
 class Teller:
-    """One site's. Called on the tanks' own threads."""
+    """One site's. Called on the tanks' own threads.
 
-    def __init__(self, site: Site, clock: Clock, courier: Courier) -> None:
-        self._site, self._clock, self._courier = site, clock, courier
-        self._clearings = {tank.name: Clearing() for tank in site.tank}
+    `told` says which alarms of a tank stand that somebody was told of; an earlier watcher may have told them.
+    """
+
+    def __init__(
+        self, site: Site, clock: Clock, courier: Courier, told: Callable[[str], Collection[str]]
+    ) -> None:
+        self._site, self._clock, self._courier, self._told = site, clock, courier, told
+        self._clearings: dict[str, Clearing] = {}
 
     def line(self, tank: str, line: Line) -> None:
         """Heed what happens to alarms, whoever is told."""
         if line["kind"] == "alarm" and line["change"] in SEEN:
             self._courier.settle(f"{tank}/{line['alarm']}")
             if line["change"] != Change.ACKNOWLEDGED:
-                self._clearings[tank].gone(line["alarm"])
+                self._clearing(tank).gone(line["alarm"])
 
     def notice(self, tank: str, notice: NoticeDue, unix_time: float) -> None:
         """Hand a notice over. A happening has the same key whenever and by whomever it is told."""
@@ -50,16 +55,21 @@ class Teller:
         about = f"{tank}/{alarm}"
         raised = change == Change.RAISED
         if raised:
-            self._clearings[tank].told(alarm)
+            self._clearing(tank).told(alarm)
             words = self._linked(tank, alarm, words)
         else:
-            before = self._clearings[tank].ended(alarm, words.title.rpartition(": ")[2])
+            before = self._clearing(tank).ended(alarm, words.title.rpartition(": ")[2])
             words = words if before is None else all_clear(words, tank, before)
         key = f"{tank}/alarm/{alarm}/{change}/{unix_time:.3f}"
         repeats = raised and notice.priority is Priority.EMERGENCY
         self._courier.post(
             Notice(key, unix_time, notice.priority, words.title, words.body, about, repeats), age
         )
+
+    def _clearing(self, tank: str) -> Clearing:
+        if tank not in self._clearings:
+            self._clearings[tank] = Clearing(self._told(tank))
+        return self._clearings[tank]
 
     def _linked(self, tank: str, alarm: str, words: NoticeText) -> NoticeText:
         home = self._site.serve.home_for_phones
