@@ -12,10 +12,12 @@ from drydown.notices.turn import (
     LONGEST_DELAY,
     LONGEST_URGENT_DELAY,
     MOST,
+    REPEAT,
     Pending,
     expired,
     next_message,
     next_time,
+    repeat_after,
 )
 
 NOW = 1_000_000.0
@@ -107,6 +109,22 @@ def test_the_delay_grows_to_a_bound_and_scatters_the_same_way_each_time(
     longest = LONGEST_URGENT_DELAY if priority is Priority.EMERGENCY else LONGEST_DELAY
     delay = min(longest, 5.0 * 2.0 ** min(attempts, 30))
     assert (1 - JITTER) * delay <= one.at - NOW <= (1 + JITTER) * delay
+
+
+def test_a_watcher_that_dies_again_and_again_repeats_as_often_as_one_that_lives() -> None:
+    happened, now, times, said = NOW, NOW, 0, []
+    for _ in range(60):  # each lives for a minute
+        at = repeat_after(happened, times, now)
+        now += 60.0
+        if at < now:
+            said.append(at)
+            times += 1
+    assert said == [NOW + REPEAT * turn for turn in range(12)]
+
+
+def test_after_an_outage_it_is_repeated_once_and_no_odd_clock_keeps_it_back_for_long() -> None:
+    assert repeat_after(NOW - 7 * REPEAT, 2, NOW) == NOW
+    assert repeat_after(NOW, 20, NOW) == NOW + REPEAT
 
 
 def test_two_boards_do_not_knock_at_the_same_time() -> None:

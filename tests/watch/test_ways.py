@@ -12,7 +12,7 @@ from drydown.alarms.catalogue import KINDS
 from drydown.bus.local_client import ask
 from drydown.clock import Clock
 from drydown.commands import Part
-from drydown.notices import courier, way
+from drydown.notices import turn, way
 from drydown.texts.messages import AGAIN
 from drydown.watch import health
 from drydown.watch.service import WatchService
@@ -71,7 +71,7 @@ def test_an_emergency_is_repeated_until_somebody_has_seen_it(
     tmp_path: Path, phone: Receiver, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(way, "REPEAT", 0.5)
-    monkeypatch.setattr(courier, "REPEAT", 0.5)
+    monkeypatch.setattr(turn, "REPEAT", 0.5)
     with alone(tmp_path, routes(phone.address)) as made:
         with watching(made):
             made.wait_for_readings()
@@ -94,7 +94,7 @@ def test_an_emergency_is_repeated_until_somebody_has_seen_it(
 def test_what_was_seen_while_the_watcher_was_away_is_not_repeated(
     tmp_path: Path, phone: Receiver, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(courier, "REPEAT", 0.5)
+    monkeypatch.setattr(turn, "REPEAT", 0.5)
     with alone(tmp_path, routes(phone.address)) as made:
         with watching(made):
             made.wait_for_readings()

@@ -18,7 +18,7 @@ from drydown.config.model import Route
 from drydown.notices import routes
 from drydown.notices.messenger import Messenger
 from drydown.notices.outbox import KEPT, Notice, Outbox, OutboxError
-from drydown.notices.turn import FIRST_DELAY, REPEAT, Pending
+from drydown.notices.turn import FIRST_DELAY, Pending, repeat_after
 from drydown.notices.way import Way
 
 LOOK = 2.0  # s between two signs of life of the clerk
@@ -141,7 +141,7 @@ class Courier:
                 outbox.expired([left.notice.key], left.route)
                 continue
             since = now - max(0.0, unix_now - left.notice.time)
-            at = now + REPEAT if left.times else now
+            at = repeat_after(since, left.times, now)
             way.take(Pending(left.notice, since, at, 0, left.times, left.unsure, left.settled))
         outbox.forget_before(unix_now - KEPT)
 

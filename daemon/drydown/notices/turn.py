@@ -90,6 +90,14 @@ def next_message(waiting: Iterable[Pending], now: float, quiet: bool) -> Message
     return Message(tuple(sorted((one for one in free if one.is_old(now)), key=_age)[:MOST]), old=True)
 
 
+def repeat_after(since: float, times: int, now: float) -> float:
+    """When a notice goes out that happened at `since` and was taken so often before a restart, in s.
+
+    The restart itself puts nothing off: a watcher that dies every few minutes still repeats.
+    """
+    return min(now + REPEAT, max(now, since + REPEAT * times))
+
+
 def expired(waiting: Iterable[Pending], now: float) -> list[Pending]:
     """What is not worth a line any more."""
     return [one for one in waiting if not one.stands and now - one.since > EXPIRES]
