@@ -13,6 +13,7 @@ import paho.mqtt.client as paho
 import pytest
 from paho.mqtt.enums import CallbackAPIVersion
 
+from drydown.alarms.catalogue import KINDS
 from drydown.bus.local_client import WatcherError, ask
 from drydown.bus.topics import TankTopics
 from drydown.config.load import load
@@ -144,6 +145,8 @@ def test_a_hung_probe_a_failing_core_and_a_slow_estimate_leave_the_other_tank_it
                 sum(range(1000))
         return believes(core, now)
 
+    fault = next(kind for kind in KINDS if kind.name == "probe-fault")
+    monkeypatch.setitem(fault.on_delays, "lost", 1.0)
     monkeypatch.setattr(Core, "_steps", fails)
     monkeypatch.setattr(Core, "_believe", dawdles)
     many = site(tmp_path, broker.port, hung=GAUGE, failing=BOARD, slow=BOARD, sound=BOARD)
