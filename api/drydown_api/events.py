@@ -1,4 +1,10 @@
-"""Server-sent events that keep the pages live: each part of a page, ready to show, when it may differ."""
+"""Server-sent events that keep the pages live: each part of a page, ready to show, when it may differ.
+
+An event's id is the tank's time of what it shows. Whoever comes back with a `Last-Event-ID` gets the whole
+page as it is now, as everybody does who comes, and nothing of what came between: the page holds every alarm
+that stands, and every urgent one that is over and that nobody has seen, so nothing is missed that still
+calls. A program that wants the rest asks for the happenings since that time.
+"""
 
 import json
 from collections.abc import AsyncIterator, Callable
@@ -10,6 +16,7 @@ from fastapi.responses import StreamingResponse
 
 from drydown.clock import zone
 from drydown.config.model import Site
+from drydown.texts.liking import LIKING
 from drydown_api.access import Access, Visitor
 from drydown_api.live import Live
 from drydown_api.problems import ProblemError, documented, streamed
@@ -38,15 +45,20 @@ async def tank_events(request: Request, tank: TankOf, live: LiveOf, visitor: Vis
         view = view_of(site.site, tank, state_of(tank, live), zone())
         return {"title": view.title, "at": view.at, "parts": render.tank_parts(view)}
 
-    return _stream(_while_let_in(request, live, visitor), show)
+    return _stream(_while_let_in(request, live, visitor), live, tank.name, show)
 
 
 @router.get("/events", response_class=StreamingResponse, responses=STREAM)
 async def events(request: Request, live: LiveOf, visitor: VisitorOf) -> StreamingResponse:
     """The same for the list of tanks."""
     site: Site = request.app.state.site
-    looks = _while_let_in(request, live, visitor)
-    return _stream(looks, lambda: {"at": 0, "parts": render.front_parts(tank_lines(site, live))})
+
+    def show() -> dict[str, Any]:
+        lines = tank_lines(site, live)
+        newest = max((state["time"] for state in live.states.values()), default=0.0)
+        return {"at": newest, "parts": render.front_parts(lines)}
+
+    return _stream(_while_let_in(request, live, visitor), live, "", show)
 
 
 def tank_lines(site: Site, live: Live) -> list[TankLine]:
@@ -64,16 +76,17 @@ async def _while_let_in(request: Request, live: Live, visitor: Visitor) -> Async
         yield
 
 
-def _stream(looks: AsyncIterator[None], show: Show) -> StreamingResponse:
+def _stream(looks: AsyncIterator[None], live: Live, page: str, show: Show) -> StreamingResponse:
     async def said() -> AsyncIterator[str]:
         async for _ in looks:
-            try:
-                yield _event("view", show())
-            except ProblemError as error:
-                yield _event("away", error.detail)
+            yield live.once((page, LIKING.get()), lambda: _event(show))
 
     return StreamingResponse(said(), media_type="text/event-stream")
 
 
-def _event(kind: str, body: object) -> str:
-    return f"event: {kind}\ndata: {json.dumps(body)}\n\n"
+def _event(show: Show) -> str:
+    try:
+        view = show()
+    except ProblemError as error:
+        return f"event: away\ndata: {json.dumps(error.detail)}\n\n"
+    return f"id: {view['at']}\nevent: view\ndata: {json.dumps(view)}\n\n"

@@ -2,7 +2,7 @@
 
 import asyncio
 import contextlib
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable, Hashable
 from typing import Any
 
 from drydown.bus.local_client import WatcherError, ask_async, follow
@@ -23,6 +23,7 @@ class Live:
         self._stale = asyncio.Event()
         self._looked = asyncio.Condition()
         self._ended = False
+        self._made: dict[Hashable, str] = {}
         self.states: dict[str, State] = {}
         self.trouble = "The watcher has not been asked yet; try again."
 
@@ -50,6 +51,12 @@ class Live:
                 if not self._ended:
                     await self._looked.wait()
 
+    def once(self, name: Hashable, make: Callable[[], str]) -> str:
+        """What `make` gives, made once between two looks however many pages ask for it."""
+        if name not in self._made:
+            self._made[name] = make()
+        return self._made[name]
+
     async def refresh(self) -> None:
         """Ask the watcher for the state now."""
         try:
@@ -58,6 +65,7 @@ class Live:
             states, trouble = self.states, str(error)
         async with self._looked:
             self.states, self.trouble = states, trouble
+            self._made.clear()
             self._looked.notify_all()
 
     async def _listen(self) -> None:

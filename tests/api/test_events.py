@@ -1,5 +1,6 @@
 """Server-sent events: at once, at every change, and when nobody watches."""
 
+import json
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -58,6 +59,19 @@ def test_a_page_is_told_that_we_live_even_when_nothing_changes(boathouse: DemoPl
         began = time.monotonic()
         next(said)
         assert time.monotonic() - began < 4.0  # the page calls its numbers old after 8 s of silence
+
+
+def test_who_comes_back_gets_the_whole_page_as_it_is_now(boathouse: DemoPlace) -> None:
+    with httpx.Client(base_url=boathouse.address, trust_env=False, timeout=8) as api:
+        with api.stream("GET", HERON) as answer:
+            lines = answer.iter_lines()
+            named, _, last = next(line for line in lines if line.startswith("id")).partition(": ")
+            view = json.loads(next(line for line in lines if line.startswith("data")).partition(": ")[2])
+        assert (named, float(last)) == ("id", view["at"])
+        boathouse.play(boathouse.minutes + 1)  # away for a while
+        with api.stream("GET", HERON, headers={"Last-Event-ID": last}) as answer:
+            later = next(one for kind, one in events(answer) if kind == "view" and one["at"] > view["at"])
+    assert later["parts"].keys() == PARTS
 
 
 def test_the_list_of_tanks_has_events_too(boathouse: DemoPlace) -> None:

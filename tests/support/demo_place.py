@@ -50,6 +50,11 @@ class DemoPlace:
         while self._minutes < until:
             self._step()
 
+    @property
+    def minutes(self) -> float:
+        """How long the tank has lived."""
+        return self._minutes
+
     @contextmanager
     def living(self, pace: float = MINUTE) -> Iterator[None]:
         """Let it live beside the test, so many times as fast as a real one."""
