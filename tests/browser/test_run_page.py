@@ -104,7 +104,7 @@ def test_it_tells_what_happened_and_why(evening: DemoPlace, open_page: Opener) -
 def test_each_download_gives_the_run(evening: DemoPlace, open_page: Opener) -> None:
     page = charted(open_page(address(evening)))
     begun = []
-    for link in page.locator(".downloads a").all():
+    for link in page.locator(".downloads a[download]").all():
         answer = page.request.get(f"{evening.address}{link.get_attribute('href')}")
         assert answer.ok
         begun.append(answer.body()[:4])
@@ -249,6 +249,25 @@ def test_what_lies_below_the_mouse_is_read_out(evening: DemoPlace, open_page: Op
     page.mouse.move(2, 2)
     expect(value).to_have_text(at_the_end)
     assert moment(page) == last
+
+
+def test_it_is_drawn_in_the_units_that_somebody_likes(evening: DemoPlace, open_page: Opener) -> None:
+    page = open_page(f"{evening.address}/static/look.css", width=1280, expected="404")
+    likes = {"name": "drydown-liking", "value": "fahrenheit.gallons.comma.12", "url": evening.address}
+    page.context.add_cookies([likes])
+    page.goto(address(evening))
+    charted(page)
+    expect(page.locator('[data-line="fuel/temperature"]')).to_have_text(re.compile(r"^7\d,\d\s°F$"))
+    expect(page.locator('[data-line="fuel/volume"]')).to_have_text(re.compile(r"^4\d\sgal$"))
+    expect(page.locator(".short")).to_contain_text(re.compile(r"through 4\d\sgal of fuel"))
+    expect(page.locator("[data-at]")).to_have_text(re.compile(r"^\d+:\d\d\s[ap]m$"))
+    picture(page, "run-likes-1280-light")
+
+
+def test_the_report_is_one_step_away(evening: DemoPlace, open_page: Opener) -> None:
+    page = charted(open_page(address(evening)))
+    page.get_by_role("link", name="A report to print or hand over").click()
+    expect(page.locator("h1")).to_contain_text("heron")
 
 
 def test_the_page_of_the_tank_leads_here(evening: DemoPlace, open_page: Opener) -> None:

@@ -75,6 +75,7 @@ class RunView:
     name: str
     course: str  # the address of what the charts need
     series: str  # and of their series
+    report: str
     span: str
     going_on: str
     summary: tuple[str, ...]
@@ -118,6 +119,7 @@ def view_of_run(run: RunRecord, zone: tzinfo) -> RunView:
         tank=run.tank.name,
         name=run.name,
         course=f"{address}/runs/{run.start:.3f}/course",
+        report=f"/tanks/{run.tank.name}/runs/{run.start:.3f}/report",
         series=f"{address}/series?{span}&{CHARTED}",
         span=_span(run, zone),
         going_on="" if run.ended else f"It goes on; this page tells it until {clock(run.until, zone)}.",

@@ -1,5 +1,6 @@
 // Draws one panel with uPlot: bands and lines against limits, no legend of its own.
 
+import { marked } from "../liking.js";
 import { drawn } from "./data.js";
 import { clock, local } from "./numbers.js";
 
@@ -20,7 +21,7 @@ function axes(panel) {
   const plain = { stroke: colour("--soft"), font: FONT, ticks: { show: false } };
   const grid = { stroke: colour("--line"), width: 1 };
   const time = { size: 30, space: 64, incrs: STEPS, splits: splitsOfTime, grid, values: (_, at) => at.map(clock) };
-  const plainly = (value) => (value === null ? "" : String(Number(value.toPrecision(6))).replace("-", "−"));
+  const plainly = (value) => (value === null ? "" : marked(String(Number(value.toPrecision(6)))));
   const value = { size: LEFT, space: 28, grid, values: (_, at) => at.map(plainly) };
   const decades = panel.log && { splits: ({ scales: { y } }) => marks(y.min, y.max), filter: (_, at) => at };
   return [{ ...plain, ...time }, { ...plain, ...value, ...decades }];
