@@ -2,7 +2,7 @@
 
 import json
 import threading
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
@@ -13,6 +13,7 @@ from paho.mqtt.enums import CallbackAPIVersion
 from drydown.bus.local_client import WatcherError, ask
 from drydown.bus.topics import TankTopics
 from drydown.config.load import load
+from drydown.quantities import MEASURED
 from support.boathouse import AIRY
 from support.broker import until
 from support.processes import Running, running
@@ -20,17 +21,29 @@ from support.site_file import write_site
 
 SITE = "boathouse"
 PROBES = ("fuel/temperature", "fuel/level", "blower/running", "vent/open")
+Said = Mapping[str, float | bool | None]
+"""Values in the units of SenML; a record whose value is None is not sent."""
 VENT_CLOSED = "EMERGENCY: The blower runs and the vent is closed"
 
 
 class Shed:
     """`routes` are the lines of [[notices.routes]], without their names: address = "…"."""
 
-    def __init__(self, folder: Path, broker_port: int, tanks: Iterable[str], routes: Iterable[str]) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        broker_port: int,
+        tanks: Iterable[str],
+        routes: Iterable[str],
+        probes: Iterable[str] = PROBES,
+        max_age: float = 30.0,
+    ) -> None:
+        """A board that has been silent for `max_age` s counts as absent."""
         self._folder, self._port = folder, broker_port
         self._tanks = tuple(tanks)
-        self.config = write_site(folder, SITE, self._tanks, broker_port, PROBES)
-        text = self.config.read_text().replace("fresh_air = 0.5", f"fresh_air = {AIRY['fresh_air']}")
+        self.config = write_site(folder, SITE, self._tanks, broker_port, probes)
+        text = self.config.read_text().replace('"board"', f'"board", max_age = {max_age}')
+        text = text.replace("fresh_air = 0.5", f"fresh_air = {AIRY['fresh_air']}")
         text += '\n[serve]\naddress = "http://board.local:8470"\n'
         for number, route in enumerate(routes, 1):
             text += f'\n[[notices.routes]]\nname = "route-{number}"\n{route}\n'
@@ -38,6 +51,7 @@ class Shed:
         self.site = load(self.config)
         self._client = paho.Client(CallbackAPIVersion.VERSION2, protocol=paho.MQTTv311)
         self._vents = dict.fromkeys(self._tanks, True)
+        self._otherwise: dict[str, Callable[[], Said]] = {}
         self._left = threading.Event()
         self._board = threading.Thread(target=self._send, daemon=True)
 
@@ -57,19 +71,29 @@ class Shed:
         """`drydown watch` while the block lasts."""
         return running("watch", "--config", self.config, log=self._folder / "watch.log")
 
+    def record(self) -> AbstractContextManager[Running]:
+        """`drydown record` while the block lasts."""
+        return running("record", "--config", self.config, log=self._folder / "record.log")
+
     def vent(self, is_open: bool) -> None:
         """Open or close the vents of all tanks; their blowers run."""
         self._vents = dict.fromkeys(self._tanks, is_open)
 
+    def says(self, tank: str, otherwise: Callable[[], Said]) -> None:
+        """From now on the board of a tank says something else of some quantities."""
+        self._otherwise[tank] = otherwise
+
     def _send(self) -> None:
         while not self._left.wait(0.3):
             for tank, vent_open in self._vents.items():
-                pack = [
-                    {"n": "fuel/temperature", "u": "Cel", "v": 25.0},
-                    {"n": "fuel/level", "u": "m", "v": 0.6},
-                    {"n": "blower/running", "vb": True},
-                    {"n": "vent/open", "vb": vent_open},
-                ]
+                said: dict[str, float | bool | None] = {
+                    "fuel/temperature": 25.0,
+                    "fuel/level": 0.6,
+                    "blower/running": True,
+                    "vent/open": vent_open,
+                }
+                said |= self._otherwise.get(tank, dict)()
+                pack = [_record(name, value) for name, value in said.items() if value is not None]
                 self._client.publish(TankTopics(SITE, tank).probe("board"), json.dumps(pack))
 
     def state(self, tank: str = "heron") -> dict[str, Any]:
@@ -94,9 +118,15 @@ class Shed:
 
     def _is_heard(self, tank: str) -> bool:
         readings = self.state(tank).get("readings", {})
-        return all(readings.get(name, {}).get("value") for name in PROBES)
+        return all(readings.get(name, {}).get("value") is not None for name in PROBES)
 
     def acknowledge(self, tank: str = "heron") -> None:
         """Somebody has seen that the vent is closed."""
         order = {"command": "acknowledge", "alarm": "vent-closed", "who": "Wren"}
         ask(self.site.socket_path, "command", tank=tank, command=order)
+
+
+def _record(name: str, value: float | bool) -> dict[str, object]:
+    if isinstance(value, bool):
+        return {"n": name, "vb": value}
+    return {"n": name, "u": MEASURED[name].unit, "v": value}
