@@ -8,6 +8,7 @@ from bench import (
     replay_speed,
     rss,
     run_page,
+    runs_ms,
     series_ms,
     start_to_first_reading,
     step_p99,
@@ -36,6 +37,7 @@ FIGURES = {
         start_to_first_reading.FIGURE,
         year_false_alarms.FIGURE,
         series_ms.FIGURE,
+        runs_ms.FIGURE,
         run_page.KILOBYTES,
         run_page.READY_AFTER,
     )

@@ -7,6 +7,7 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from browser.conftest import Opener, in_each_view, is_too_wide, picture
+from support.axe import violations
 from support.served import served
 from support.weekly import year
 
@@ -38,6 +39,7 @@ def test_each_run_says_what_came_of_it(address: str, open_page: Opener) -> None:
     )
     for view in in_each_view(page):
         assert not is_too_wide(page)
+        assert violations(page) == []
         picture(page, f"runs-{view}")
     page.get_by_role("link", name="Older runs").click()
     expect(page.locator(".found")).to_have_text("52 runs, 21 to 40 here, the newest first.")
