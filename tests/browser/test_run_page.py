@@ -10,8 +10,9 @@ import httpx
 import pytest
 from playwright.sync_api import FloatRect, Locator, Page, expect
 
-from browser.conftest import Opener, in_each_view, is_too_wide, picture
+from browser.conftest import SCHEMES, Opener, in_each_view, is_too_wide, picture
 from drydown.bus.local_client import ask
+from support.axe import violations
 from support.demo_place import DemoPlace, demo_place
 
 pytestmark = [pytest.mark.broker, pytest.mark.browser]
@@ -262,6 +263,16 @@ def test_it_is_drawn_in_the_units_that_somebody_likes(evening: DemoPlace, open_p
     expect(page.locator(".short")).to_contain_text(re.compile(r"through 4\d\sgal of fuel"))
     expect(page.locator("[data-at]")).to_have_text(re.compile(r"^\d+:\d\d\s[ap]m$"))
     picture(page, "run-likes-1280-light")
+
+
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_nothing_keeps_anybody_out(evening: DemoPlace, open_page: Opener, scheme: str) -> None:
+    page = charted(open_page(address(evening), color_scheme=scheme))
+    page.get_by_text("The charts in numbers").click()
+    expect(page.locator("[data-table] tbody tr").first).to_be_visible()
+    assert violations(page) == []
+    page.set_viewport_size({"width": 1280, "height": 844})
+    assert violations(page) == []
 
 
 def test_the_report_is_one_step_away(evening: DemoPlace, open_page: Opener) -> None:

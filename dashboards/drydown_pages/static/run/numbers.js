@@ -3,6 +3,7 @@
 import { degrees as warmth, marked, timeOfDay, volume } from "../liking.js";
 
 const SPACE = "\u00a0"; // one that no line ends at
+const FAINTEST = 1e-6; // mole fraction in air: less than that nobody measures or reckons
 const LEAST = 0.0001; // mass fraction of methanol that cannot be told apart from nothing
 
 let ahead = 0; // s by which the tank's time of day is ahead of UTC
@@ -32,7 +33,8 @@ export const degrees = (celsius) => warmth(celsius, 1);
 export const humid = (value) => `${Math.round(value)}${SPACE}%`;
 export const litres = volume;
 export const gramsAMinute = (flow) => `${digits(flow * 60000, 2)}${SPACE}g/min`;
-export const millionths = (share) => `${digits(share * 1e6, 2)}${SPACE}ppm`;
+export const millionths = (share) =>
+  share > 0 && share < FAINTEST ? `less than 1${SPACE}ppm` : `${digits(share * 1e6, 2)}${SPACE}ppm`;
 
 // An amount with its range; by itself where nothing else is known.
 export function ranged(write, middle, low, high) {
