@@ -18,6 +18,8 @@ OPERATIONS = {
     "/api/v1/tanks/{tank}/series",
     "/api/v1/tanks/{tank}/lines",
     "/api/v1/tanks/{tank}/happenings",
+    "/api/v1/tanks/{tank}/plan",
+    "/api/v1/alarms",
     "/api/v1/tanks/{tank}/stage",
     "/api/v1/tanks/{tank}/tests",
     "/api/v1/tanks/{tank}/notes",
