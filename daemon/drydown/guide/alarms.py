@@ -116,10 +116,11 @@ def _ending(kind: Kind) -> str:
 
 
 LIFE = f"""\
-After IEC 62682 and ISA-18.2, from memory. An emergency can't be kept quiet ("shelved"), whatever it is
-called by now, until somebody has acknowledged it. Whatever is shelved comes back: after the time that was
-chosen, at the latest after {duration(alarm.LONGEST_SHELF)}. Acknowledging says who has seen it and when; an
-alarm that stands goes on standing. An alarm that gets worse has to be acknowledged again.
+After IEC 62682 and ISA-18.2, from memory. An emergency can't be kept quiet ("shelved"). An alarm that was
+one counts as one until somebody has acknowledged it, though it be less urgent by now. Whatever is shelved
+comes back: after the time that was chosen, at the latest after {duration(alarm.LONGEST_SHELF)}.
+Acknowledging says who has seen it and when; an alarm that stands goes on standing.
+An alarm that gets worse has to be acknowledged again.
 
 A low alarm that is over is over: nobody has to say that it was seen.
 
