@@ -106,6 +106,21 @@ def test_what_is_derived_has_sensible_values() -> None:
     assert derived["blower/run_time"] == 0
 
 
+def test_the_volume_does_not_jump_when_the_temperature_is_lost() -> None:
+    core = Core(evening().tank)
+    told: list[Reading] = []
+    for second in range(400):
+        now = float(second)
+        warm = Reading("fuel/temperature", now, 313.15)
+        lost = Reading("fuel/temperature", now, None, Quality.BAD, "unplugged")
+        readings = [Reading("blower/running", now, False), Reading("fuel/level", now, 0.6)]
+        effects = core.step(now, [*readings, lost if second > 200 else warm], ())
+        told += [e.reading for e in effects if isinstance(e, Derived) and e.reading.name == "fuel/volume"]
+    volumes = {reading.time: reading.value for reading in told}
+    assert max(volumes) > 390
+    assert volumes[max(volumes)] == volumes[200.0]
+
+
 def test_the_level_is_corrected_for_bubbles() -> None:
     story = evening()
     story.play(3000, kinds=())

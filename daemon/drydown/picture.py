@@ -37,6 +37,7 @@ class Picture:
         self._heard: dict[str, float] = {}
         self._doubtful: set[str] = set()
         self._began: float | None = None
+        self._fuel_temperature: float | None = None  # K, as last known
 
     def begin(self, now: float) -> None:
         """A step begins."""
@@ -152,8 +153,9 @@ class Picture:
             self.scene.wander = self._bubbles.explained(time, running, volume, surface - volume)
 
     def _volumes(self, time: float) -> Iterator[Derived]:
-        """At 15 °C; where the fuel's temperature is not known, as they stand."""
+        """At 15 °C, by the temperature (K) last known; before the first, as they stand."""
         temperature = self.scene.number("fuel/temperature")
+        self._fuel_temperature = temperature = self._fuel_temperature if temperature is None else temperature
         for name, volume in (("fuel/volume", self.level.volume), ("fuel/drawable", self.level.drawable)):
             if volume is not None:
                 told = volume if temperature is None else self.level.at_standard(volume, temperature)
