@@ -67,6 +67,20 @@ def test_a_dead_route_is_told_of_through_the_others(
         assert hot(phone.titles) == hot(mail.titles) == 1
 
 
+def test_the_heartbeat_stops_when_nothing_reaches_anybody_any_more(tmp_path: Path) -> None:
+    port = free_port()
+    both = routes("json://127.0.0.1:9/", f"json://127.0.0.1:{port}/")
+    with alone(tmp_path, both) as made, watching(made) as service:
+        made.wait_for_readings()
+        until(service.can_warn, 30)
+        made.thermometer.show(66.0)
+        until(lambda: not service.can_warn(), 30)
+        assert service.is_well(), "a restart would mend nothing"
+        with receiver(port) as phone:
+            until(service.can_warn, 60)  # one of two is enough
+            assert hot(phone.titles) == 1
+
+
 def test_an_emergency_is_repeated_until_somebody_has_seen_it(
     tmp_path: Path, phone: Receiver, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -98,6 +98,11 @@ class Courier:
         clerk_is_well = self._clerk.is_alive() and time.monotonic() - self._seen < SILENT
         return clerk_is_well and all(way.is_well for way in self._ways.values())
 
+    @property
+    def can_reach_somebody(self) -> bool:
+        """Whether there is no route, or one that took what it was last given."""
+        return not self._ways or not all(way.trouble for way in self._ways.values())
+
     # What the ways write down (way.Book), each on its own thread
 
     def begin(self, keys: list[str], route: str) -> None:

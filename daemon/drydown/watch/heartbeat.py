@@ -58,7 +58,7 @@ class Heartbeat:
                 self._tell(self._call())
             elif time.monotonic() > due + self._every:
                 self._tell(
-                    "not called, because something between the probes and the notices does not go round"
+                    "not called, because something between the probes and people does not work"
                 )
 
     def _call(self) -> str:

@@ -51,7 +51,7 @@ class WatchService:
         self._health = Health()
         self._courier = Courier(site.folder / "outbox.sqlite3", site.notices.routes)
         self._teller = Teller(site, self._clock, self._courier, lambda name: self._tanks[name].told)
-        self._heartbeat = Heartbeat(site.notices, self.is_well)
+        self._heartbeat = Heartbeat(site.notices, self.can_warn)
         self._tanks = {
             tank.name: TankWatch(site, tank, self._clock, self._attachments, self) for tank in site.tank
         }
@@ -125,6 +125,10 @@ class WatchService:
     def is_well(self) -> bool:
         """Whether everything between a probe and a notice goes round."""
         return self._courier.is_well and all(tank.is_well for tank in self._tanks.values())
+
+    def can_warn(self) -> bool:
+        """Whether what goes wrong would reach somebody: a restart can't mend a service that takes nothing."""
+        return self.is_well() and self._courier.can_reach_somebody
 
     def _look(self) -> None:
         if self.is_well():
