@@ -81,7 +81,7 @@ def test_a_true_value_alone_has_the_probe_read(
         ("fuel/level", "1 2 3\n", "is no point"),
         ("fuel/level", "nan 1\n", "is no point"),
         ("fuel/temperature", "", "only iio and hwmon probes"),
-        ("fuel/levle", "", 'allowed is one of "heron fuel/temperature"'),
+        ("fuel/levle", "", 'allowed is one of "heron fuel/level"'),
     ],
 )
 def test_what_cannot_be_is_told_in_a_sentence(tmp_path: Path, probe: str, answers: str, words: str) -> None:

@@ -52,10 +52,14 @@ def _find(site: Site, wanted: str) -> tuple[Tank, str]:
     ]
     if len(having) == 1:
         return having[0]
-    known = [f'"{tank.name} {name}"' for tank in site.tank for name in tank.probes]
-    raise UserError(
-        f"--calibrate {wanted}: allowed is one of {', '.join(known) or 'none, as no probe is configured'}"
-    )
+    known = [
+        f'"{tank.name} {name}"'
+        for tank in site.tank
+        for name, probe in tank.probes.items()
+        if isinstance(probe, Channel)
+    ]
+    allowed = f"one of {', '.join(known)}" if known else "none, as no iio or hwmon probe is configured"
+    raise UserError(f"--calibrate {wanted}: allowed is {allowed}")
 
 
 def _points(probe: ChannelProbe, unit: Unit, symbol: str) -> Iterator[Point]:

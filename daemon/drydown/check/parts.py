@@ -121,12 +121,12 @@ def heartbeat_findings(notices: Notices) -> Iterator[Finding]:
 def output_findings(site: Site) -> Iterator[Finding]:
     """What buzzer and relays are there for. They are not switched: the watcher has their pins."""
     if site.buzzer:
-        told = f"GPIO {site.buzzer.gpio} is switched while an alarm stands that nobody has seen."
+        told = f"Not tried. GPIO {site.buzzer.gpio} is switched while an alarm stands that nobody has seen."
         yield Finding("buzzer", True, told)
     for tank in site.tank:
         if tank.relay:
             alarms = ", ".join(tank.relay.cuts_on)
-            told = f"GPIO {tank.relay.gpio} gives pulses until {alarms}: try that it stops the blower."
+            told = f"Not tried. GPIO {tank.relay.gpio} gives pulses until {alarms}: try it by the guide."
             yield Finding(f"{tank.name} relay", True, told)
 
 
