@@ -37,7 +37,8 @@ def difference(seconds: float, name: str, other: str) -> str:
     """How two runs compare; `seconds` is by how much the first took longer."""
     if abs(seconds) < SMALL:
         return f"{name} took as long as {other} until the methanol was gone."
-    return f"{name} took {duration(abs(seconds))} {_way(seconds)} than {other} until the methanol was gone."
+    way = "longer" if seconds > 0 else "less"
+    return f"{name} took {duration(abs(seconds))} {way} than {other} until the methanol was gone."
 
 
 def shares(found: Explained) -> Iterator[Share]:
