@@ -114,7 +114,7 @@ class Shed:
 
     def wait_for_readings(self) -> None:
         """Until every tank knows that its blower runs and its vent is open."""
-        until(lambda: all(self._is_heard(tank) for tank in self._tanks), 30)
+        until(lambda: all(self._is_heard(tank) for tank in self._tanks), 60)
 
     def _is_heard(self, tank: str) -> bool:
         readings = self.state(tank).get("readings", {})
