@@ -254,8 +254,8 @@ def test_what_lies_below_the_mouse_is_read_out(evening: DemoPlace, open_page: Op
 
 def test_it_is_drawn_in_the_units_that_somebody_likes(evening: DemoPlace, open_page: Opener) -> None:
     page = open_page(f"{evening.address}/static/look.css", width=1280, expected="404")
-    likes = {"name": "drydown-liking", "value": "fahrenheit.gallons.comma.12", "url": evening.address}
-    page.context.add_cookies([likes])
+    likes = "fahrenheit.gallons.comma.12"
+    page.context.add_cookies([{"name": "drydown-liking", "value": likes, "url": evening.address}])
     page.goto(address(evening))
     charted(page)
     expect(page.locator('[data-line="fuel/temperature"]')).to_have_text(re.compile(r"^7\d,\d\s°F$"))
