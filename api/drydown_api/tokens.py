@@ -11,6 +11,7 @@ from enum import StrEnum
 from hashlib import sha256
 from pathlib import Path
 
+from drydown.disk import commit_names
 from drydown.errors import UserError
 
 BYTES = (
@@ -123,6 +124,7 @@ class TokenFile:
                 owner = self._path.parent.stat()
                 os.chown(fresh, owner.st_uid, owner.st_gid)
             fresh.replace(self._path)
+            commit_names(self._path.parent)
         except OSError as error:
             raise UserError(
                 f"{self._path}: the tokens can't be written ({error.strerror}): nothing was changed. Run this"

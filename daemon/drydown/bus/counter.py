@@ -4,6 +4,8 @@ import logging
 import os
 from pathlib import Path
 
+from drydown.disk import commit_names
+
 BLOCK = 10_000
 
 log = logging.getLogger(__name__)
@@ -44,5 +46,6 @@ class Counter:
                 file.flush()
                 os.fsync(file.fileno())
             fresh.replace(self._path)
+            commit_names(self._path.parent)
         except OSError as error:
             log.warning("%s can't be written (%s): after a crash numbers may come twice", self._path, error)

@@ -11,6 +11,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
 
+from drydown.disk import commit_names
+
 RETRY = 10.0  # s after which what could not be written is tried again
 
 T = TypeVar("T")
@@ -68,7 +70,7 @@ class KeptFile:
                 file.flush()
                 os.fsync(file.fileno())
             fresh.replace(self._path)
-            _commit_names(self._path.parent)
+            commit_names(self._path.parent)
         except (OSError, ValueError, TypeError) as error:
             if not self._is_failing:
                 log.error("%s can't be written: after a restart %s: %s", fresh, self._loss, error)
@@ -76,11 +78,3 @@ class KeptFile:
             return False
         self._is_failing = False
         return True
-
-
-def _commit_names(folder: Path) -> None:
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
