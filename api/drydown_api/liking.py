@@ -2,7 +2,7 @@
 
 from http import HTTPStatus
 from http.cookies import CookieError, SimpleCookie
-from urllib.parse import parse_qs
+from urllib.parse import parse_qs, urlsplit
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -26,9 +26,11 @@ async def follow_liking(request: Request) -> None:
 
 
 @router.get("/settings")
-async def ask(request: Request, to: str = "/") -> Response:
-    """The choices, with what holds now."""
-    return HTMLResponse(render.settings_page(LIKING.get(), within(to), request.state.visitor))
+async def ask(request: Request) -> Response:
+    """The choices, with what holds now; they lead back to the page that the visitor came from."""
+    came_from = urlsplit(request.headers.get("Referer", "")).path
+    to = within(came_from) if came_from != "/settings" else "/"
+    return HTMLResponse(render.settings_page(LIKING.get(), to, request.state.visitor))
 
 
 @router.post("/settings")

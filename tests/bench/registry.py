@@ -3,6 +3,7 @@
 from bench import (
     alarm_latency_p99,
     condition_us,
+    live_page,
     notice_delay_p99,
     record_ratio,
     replay_speed,
@@ -37,6 +38,9 @@ FIGURES = {
         start_to_first_reading.FIGURE,
         year_false_alarms.FIGURE,
         series_ms.FIGURE,
+        live_page.KILOBYTES,
+        live_page.DELAY,
+        live_page.CLIENTS,
         runs_ms.FIGURE,
         run_page.KILOBYTES,
         run_page.READY_AFTER,

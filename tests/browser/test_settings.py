@@ -22,7 +22,7 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoPlace]:
 
 
 def test_what_is_chosen_is_followed_everywhere(place: DemoPlace, open_page: Opener) -> None:
-    page = open_page(place.address)
+    page = open_page(f"{place.address}/tanks/heron")
     page.get_by_role("link", name="Units and clock").click()
     for view in in_each_view(page):
         assert not is_too_wide(page)
