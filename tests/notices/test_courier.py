@@ -11,10 +11,11 @@ import pytest
 
 from drydown.config.model import Route
 from drydown.effects import Priority
+from drydown.notices import courier as couriers
 from drydown.notices import routes
 from drydown.notices.courier import Courier
 from drydown.notices.messenger import Messenger
-from drydown.notices.outbox import Notice, Outbox, OutboxError
+from drydown.notices.outbox import KEPT, Notice, Outbox, OutboxError
 from drydown.notices.turn import EXPIRES, FRESH
 from support.broker import free_port, until
 from support.receiver import Receiver, receiver
@@ -70,6 +71,28 @@ def test_a_notice_arrives_with_its_words_and_its_kind(path: Path, phone: Receive
         "failure",
     )
     assert waiting(path) == []
+
+
+def test_what_is_long_over_is_forgotten_by_a_watcher_that_never_ends(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(couriers, "TIDY", 0.2)
+    monkeypatch.setattr(couriers, "LOOK", 0.1)
+    Outbox(path).close()
+    with carrying(path) as courier:
+        old, new = notice("old", age=KEPT + 60.0), notice("new")
+        courier.post(old)
+        courier.post(new)
+
+        def kept() -> list[str]:
+            reader = sqlite3.connect(path)
+            try:
+                return [key for (key,) in reader.execute("SELECT key FROM notice")]
+            finally:
+                reader.close()
+
+        until(lambda: new.key in kept(), 10)
+        until(lambda: kept() == [new.key], 10)
 
 
 def test_the_same_happening_is_told_once_even_by_the_next_watcher(path: Path, phone: Receiver) -> None:

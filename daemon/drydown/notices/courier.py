@@ -22,6 +22,7 @@ from drydown.notices.turn import FIRST_DELAY, Pending, repeat_after
 from drydown.notices.way import Way
 
 LOOK = 2.0  # s between two signs of life of the clerk
+TIDY = 86_400.0  # s between two looks for what the outbox may forget
 SILENT = 60.0  # s without one after which it hangs
 
 T = TypeVar("T")
@@ -125,8 +126,12 @@ class Courier:
             self._take_up(outbox)
         except OutboxError as error:
             self._tell(error)
+        tidied = time.monotonic()
         while True:
             self._seen = time.monotonic()
+            if self._seen - tidied > TIDY:
+                tidied = self._seen
+                self._write(lambda outbox: outbox.forget_before(self._unix_time() - KEPT))
             try:
                 job = self._jobs.get(timeout=LOOK)
             except queue.Empty:
