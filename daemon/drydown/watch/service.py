@@ -175,7 +175,7 @@ class WatchService:
     def _troubles(self) -> Mapping[Part, str]:
         troubles = {}
         if self._courier.trouble:
-            troubles[Part.NOTICES] = self._courier.trouble
+            troubles[Part.NOTICES] = self._courier.trouble.removesuffix(".")
         if not self._clock.is_set:
             troubles[Part.CLOCK] = "the clock was never set"
         elif self._clock.unkept_for > LONG_UNKEPT:
