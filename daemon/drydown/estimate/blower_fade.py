@@ -7,7 +7,8 @@ from drydown.estimate.result import Spread
 from drydown.physics import bubbling, fuel
 
 CALM = 180.0  # s after a switch until the level means something
-WINDOW = 10  # minutes, of which medians are compared
+WINDOW = 10  # minutes at a run's beginning, whose median is what the blower gave
+LATEST = 7  # minutes whose median is what it gives: four of them tell a change, which is soon enough
 SEEN = 2  # minutes of bubbling from which the level is asked for the flow itself
 LEAST = 0.03  # share of gas: no change is told of less
 DRIFT = 0.006  # of the share of gas: what may have changed the level besides the bubbles; judgement
@@ -70,7 +71,7 @@ class BlowerFade:
         """What it gives of what it gave in the first minutes; None where that cannot be told."""
         if len(self._held) < 2 * WINDOW:
             return None
-        first, last = self._held[:WINDOW], self._held[-WINDOW:]
+        first, last = self._held[:WINDOW], self._held[-LATEST:]
         then, now = median(first), median(last)
         if not LEAST <= then < MOST or now >= MOST:
             return None
