@@ -27,6 +27,8 @@ def test_what_is_chosen_is_followed_everywhere(place: DemoPlace, open_page: Open
     for view in in_each_view(page):
         assert not is_too_wide(page)
         picture(page, f"settings-{view}")
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    assert not is_too_wide(page)
     for words in ("°F", "US gallons", "0,5", "4:40 pm"):
         page.get_by_label(words, exact=True).check()
     page.get_by_role("button", name="Show it so").click()

@@ -15,7 +15,6 @@ from support.waiting import wait_for
 pytestmark = [pytest.mark.broker, pytest.mark.browser]
 
 TAKEN = "The tank has taken it."
-LEAST = 24  # CSS px: WCAG 2.2, 2.5.8
 GLOVED = 56  # CSS px: ours, for a thumb in a glove
 
 
@@ -60,6 +59,14 @@ def test_one_button_opens_big_targets(place: DemoPlace, open_page: Opener) -> No
             assert box
             assert min(box["height"], box["width"]) >= GLOVED
         picture(page, f"tell-{view}")
+
+
+@pytest.mark.parametrize("width", [320, 390])
+def test_it_holds_text_twice_as_large(place: DemoPlace, open_page: Opener, width: int) -> None:
+    page = opened(open_page(place.address, width))
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    assert not is_too_wide(page)
+    picture(page, f"tell-{width}-text-200")
 
 
 def test_all_of_it_by_keys_alone(place: DemoPlace, open_page: Opener) -> None:
