@@ -146,7 +146,7 @@ def test_a_hung_probe_a_failing_core_and_a_slow_estimate_leave_the_other_tank_it
         return believes(core, now)
 
     fault = next(kind for kind in KINDS if kind.name == "probe-fault")
-    monkeypatch.setitem(fault.on_delays, "lost", 1.0)
+    monkeypatch.setitem(fault.on_delays, "lost", 10.0)  # longer than a leap in warmth is doubted
     monkeypatch.setattr(Core, "_steps", fails)
     monkeypatch.setattr(Core, "_believe", dawdles)
     many = site(tmp_path, broker.port, hung=GAUGE, failing=BOARD, slow=BOARD, sound=BOARD)
