@@ -67,11 +67,13 @@ def test_a_shelved_alarm_offers_nothing_to_press() -> None:
 
 def test_the_urgent_comes_first_and_what_is_over_last() -> None:
     both = CLOSED | {"air/humidity": None}
-    seconds = 45  # enough to miss a probe, too few for vapour to gather in the room
-    state = state_after(heron(room=AIRY), (seconds, both))
-    assert [name for name, _ in cards(state)] == ["vent-closed", "probe-fault"]
-    state = state_after(heron(room=AIRY), (seconds, both), (30, OPEN | {"air/humidity": None}))
-    assert [name for name, _ in cards(state)] == ["probe-fault", "vent-closed"]
+
+    def order(state: dict[str, Any]) -> list[str]:
+        return [name for name, _ in cards(state) if name != "vapour-high"]  # which may gather meanwhile
+
+    assert order(state_after(heron(room=AIRY), (60, both))) == ["vent-closed", "probe-fault"]
+    later = state_after(heron(room=AIRY), (60, both), (30, OPEN | {"air/humidity": None}))
+    assert order(later) == ["probe-fault", "vent-closed"]
 
 
 def test_one_cause_is_one_card() -> None:
