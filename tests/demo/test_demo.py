@@ -99,9 +99,10 @@ def check_report(said: str) -> None:
     """The report of the whole batch: dry, and every stage on the way."""
     report = said[said.index("Run of heron") :]
     rows = [line for line in report.splitlines() if re.match(r"\d\d:\d\d ", line)]
-    dried = [row for row in rows if " 2 h 18 min " in row]
+    dried = [row for row in rows if " 2 h 28 min " in row]
     assert dried
     assert all(row.rstrip().endswith("dry") for row in dried)
+    assert rows[-1].rstrip().endswith("dry"), "what is drawn leaves the rest as dry as it was"
     stages = re.findall(r"\d\d:\d\d +(\w+) \(drydown\)", report)
     assert stages[:5] == ["settling", "bubbling", "paused", "bubbling", "paused"]
     assert "resting" in stages

@@ -60,6 +60,7 @@ class Estimator:
         self._since_fit = 0
         self._busy = False  # this minute has had its share of work
         self._paused = False
+        self._drawn = False  # from, since the blower stopped
         self._carried: Carried | None = None
         self._before = math.nan  # the fuel probe's last mean
         self._air: tuple[float, float] | None = None  # temperature, and when
@@ -130,7 +131,15 @@ class Estimator:
         self._run_time += minute.length if running else 0.0
         self._paused = self._run_time > 0.0 and (self._paused or not running)
         self._rested = 0.0 if running else self._rested + minute.length
+        before = self._amount.mass
         if self._amount.take(minute, self._rested, self._since_start):
+            # what is drawn leaves the rest as it is: only how it bubbles on will differ
+            now, settled = self._amount.mass, self._run_time > 0.0 and not running
+            self._drawn = settled and before is not None and now is not None and now < before
+            if not self._drawn:
+                self._restart()
+        elif running and self._drawn:
+            self._drawn = False
             self._restart()
         if self._smoother is None:
             self._begin(minute)
