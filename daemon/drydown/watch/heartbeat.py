@@ -57,9 +57,7 @@ class Heartbeat:
                 due = time.monotonic() + self._every
                 self._tell(self._call())
             elif time.monotonic() > due + self._every:
-                self._tell(
-                    "not called, because something between the probes and people does not work"
-                )
+                self._tell("not called, because something between the probes and people does not work")
 
     def _call(self) -> str:
         """What went wrong, without any part of the address, which may be a secret."""
