@@ -43,18 +43,17 @@ def explain(before: Conditions, after: Conditions, limit: float) -> Explained:
     if before.flow is not None and after.flow is not None:
         slower = math.log(before.flow.median / after.flow.median)
         flow = slower, math.hypot(_log_error(before.flow), _log_error(after.flow))
-    parts = {
-        "methanol": (sum(methanol) / 2, math.hypot(starts, _half(methanol))),
-        "fuel_temperature": (sum(warmth) / 2, math.hypot(_half(warmth), _warmth_error(before, limit))),
-        "volume": (DEPTH * larger, math.hypot(math.sqrt(2) * VOLUME_ERROR, DEPTH_ERROR * larger)),
-        "flow": flow,
-    }
-    told = [part for part in parts.values() if part is not None]
+    starting = sum(methanol) / 2, math.hypot(starts, _half(methanol))
+    warmer = sum(warmth) / 2, math.hypot(_half(warmth), _warmth_error(before, limit))
+    fuller = DEPTH * larger, math.hypot(math.sqrt(2) * VOLUME_ERROR, DEPTH_ERROR * larger)
+    told = [part for part in (starting, warmer, fuller, flow) if part is not None]
     rest = math.log(after.took / before.took) - sum(middle for middle, _ in told)
-    doubt = math.hypot(*(error for _, error in told))
     return Explained(
-        **{name: None if part is None else _seconds(scale, *part) for name, part in parts.items()},
-        rest=_seconds(scale, rest, doubt),
+        methanol=_seconds(scale, *starting),
+        fuel_temperature=_seconds(scale, *warmer),
+        volume=_seconds(scale, *fuller),
+        flow=None if flow is None else _seconds(scale, *flow),
+        rest=_seconds(scale, rest, math.hypot(*(error for _, error in told))),
     )
 
 

@@ -205,4 +205,5 @@ def test_what_measures_a_motor_is_no_current_loop(sysfs: FakeSysfs) -> None:
     sysfs.add_iio(0, "meter", in_current0_raw="2150", in_current0_scale="1")
     probe = ChannelProbe("blower/current", sysfs.root, IIO, "meter", "in_current0", Scaling())
     reading = probe.read(0.0)
-    assert (reading.value, reading.quality) == (pytest.approx(2.15), Quality.GOOD)
+    assert reading.value == pytest.approx(2.15)
+    assert reading.quality is Quality.GOOD
