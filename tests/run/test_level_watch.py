@@ -200,6 +200,20 @@ def test_fuel_that_is_poured_in_while_it_bubbles_is_told_once_it_stands() -> Non
     assert drum.gauge.volume == pytest.approx(0.140, rel=0.02)
 
 
+@pytest.mark.parametrize("later", [60, 100, 115])
+def test_what_is_let_out_before_the_level_has_settled_is_within_the_range(later: float) -> None:
+    drum = Drum(1.0, stage=Stage.RESTING)
+    drum.goes_on(600)
+    drum.running = True
+    drum.goes_on(1200)
+    drum.running = False
+    drum.goes_on(later)
+    drum.goes_on(200, -2 * LITRE_A_MINUTE)
+    drum.goes_on(600)
+    event = drum.only()
+    assert event.volume.low <= 200 / 30 * 1e-3 <= event.volume.high
+
+
 @EVERY
 def test_a_whole_quiet_day_tells_nothing(every: float) -> None:
     """Readings flicker, the fuel cools by 12 K and so shrinks by 1.5 L."""

@@ -25,6 +25,11 @@ class Points:
     def __len__(self) -> int:
         return len(self._kept)
 
+    @property
+    def gathers(self) -> bool:
+        """Whether a point has been begun."""
+        return bool(self._gathering)
+
     def add(self, time: float, volume: float) -> bool:
         """Take in a reading; whether it completes a point."""
         if self._closed is None:

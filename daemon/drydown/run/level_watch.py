@@ -77,6 +77,7 @@ class LevelWatch:
         self._time = -inf
         self._rest: tuple[float, float] | None = None  # when and where it last stood at rest
         self._bubbled = self._unwatched = False  # since then
+        self._blind = -inf, -inf  # from when until when the level last told nothing
         self._crest = inf  # m³, the most in this stretch of bubbling that was no foam; not known yet
         self._ongoing: Ongoing | None = None
         self._declared: tuple[LevelKind, str, float] | None = None
@@ -105,6 +106,8 @@ class LevelWatch:
         if self._temperature is not None:
             volume = gauge.at_standard(volume, self._temperature)
         self._surface, self._share = float(self._vessel.surface(level)), gauge.share_of_gas
+        if not self._points and not self._points.gathers:
+            self._blind = self._blind[0], time
         is_point = self._points.add(time, volume)
         if volume > self._crest + FOAM_RISE * self._surface and self._foams(time):
             self._show(self._crest, volume, None, None)
@@ -213,6 +216,7 @@ class LevelWatch:
         self._bubbled = self._bubbled or bubbling
         self._bubbling = bubbling
         self._points.keep(0)
+        self._blind = self._time, inf
         self.movement = Movement(bubbling=bubbling, headroom=self.movement.headroom)
 
     def _end(self, ongoing: Ongoing, count: int, stage: Stage) -> Iterator[LevelEvent]:
@@ -243,8 +247,15 @@ class LevelWatch:
     def _event(self, kind: LevelKind, start: float, end: float, moved: float, sigma: float) -> LevelEvent:
         either_side = NINETY * hypot(sigma, GAUGE * moved, self._doubt(moved))
         who = self._who(end) if kind in (LevelKind.DRAW, LevelKind.DRAIN) else ""
-        low = max(0.0, moved - either_side)
-        return LevelEvent(end, kind, start, Spread(moved, low, moved + either_side), who)
+        low, high = max(0.0, moved - either_side), moved + either_side + self._unseen(start, end, moved)
+        return LevelEvent(end, kind, start, Spread(moved, low, high), who)
+
+    def _unseen(self, start: float, end: float, moved: float) -> float:
+        """What a change may have moved (m³) before the level told anything, if it was under way by then."""
+        since, until = self._blind
+        if start > until + 2.0 * GATHERED or since == -inf:
+            return 0.0
+        return moved / max(end - start, GATHERED) * max(until - since, 0.0)
 
     def _doubt(self, moved: float) -> float:
         """σ (m³) of a change because of the bubbles: how much they hold up, and surges of the blower."""
