@@ -32,7 +32,7 @@ class Page {
 
   measure() {
     this.across = panelsPlace.clientWidth;
-    this.width = this.across - LEFT - RIGHT;
+    this.width = Math.max(this.across - LEFT - RIGHT, 1); // a page that is not laid out yet has no width
   }
 
   timeAt(x) {
