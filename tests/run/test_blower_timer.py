@@ -158,6 +158,16 @@ def test_the_larger_of_what_was_recorded_and_what_was_kept_counts() -> None:
     assert behind.run == 110.0, "the hours that no recorder heard of are of this run too"
 
 
+def test_what_was_recorded_after_the_file_was_written_is_known_better() -> None:
+    timer = BlowerTimer()
+    timer.observe(900.0, False)
+    timer.set_meter(3500.0, 4)
+    timer.observe(1005.0, True)  # its fifth start; the file is of the stop before
+    timer.recall(Meter(1000.0, 3600.0, 4, running=False, stretch=600.0))
+    timer.observe(1010.0, True)
+    assert (timer.total, timer.starts, timer.stretch) == (3605.0, 5, 5.0)
+
+
 def test_what_was_kept_is_handed_on_until_the_blower_is_read() -> None:
     timer = BlowerTimer()
     timer.recall(running_at(1000.0))

@@ -76,7 +76,8 @@ class BlowerTimer:
 
     def recall(self, kept: Meter) -> None:
         """What an earlier watcher kept; of what is known already, the larger of both."""
-        if kept.total >= self.total:
+        knows_less = self._counted is None or kept.time >= self._read
+        if kept.total >= self.total and knows_less:
             if kept.starts == self.starts:
                 self.run += kept.total - self.total
             self._before, self._counted = kept, None
