@@ -4,9 +4,9 @@ It needs no keyboard: it says each thing on a line, and ends when each probe has
 happened for a while, or with Ctrl-C. Who plugs probes in one by one ends it by resting.
 """
 
+import signal
 import time
 from collections.abc import Iterator
-from contextlib import suppress
 
 from drydown.check.finding import Finding
 from drydown.check.warming import Warming
@@ -27,9 +27,12 @@ PART = "touch"
 def touch_findings(site: Site) -> Iterator[Finding]:
     """What is touched, plugged in and pulled out, until the end."""
     aid = _Aid(site)
-    with suppress(KeyboardInterrupt):
+    before = signal.signal(signal.SIGINT, aid.stop)  # an exception might come while a line is being printed
+    try:
         yield from aid.follow()
-    yield aid.end()
+        yield aid.end()
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 class _Aid:
@@ -38,9 +41,14 @@ class _Aid:
         self._wire = OneWire(default_sysfs() / "bus/w1/devices")
         self._warming = Warming()
         self._named: list[str] = []
-        self._plugged_in = False
+        self._plugged_in = self._stopped = False
         self._present = self._look()
         self._changed = self._told = time.monotonic()
+
+    def stop(self, *_: object) -> None:
+        """Ctrl-C: come to the end; pressed again, at once."""
+        self._stopped = True
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
     def follow(self) -> Iterator[Finding]:
         """Until each is named, or nothing has happened for LONGEST_REST."""
@@ -73,6 +81,8 @@ class _Aid:
         )
 
     def _is_over(self) -> bool:
+        if self._stopped:
+            return True
         if not self._plugged_in and self._present and set(self._present) <= set(self._named):
             return True
         return time.monotonic() - self._changed > LONGEST_REST
