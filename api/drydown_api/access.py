@@ -12,11 +12,9 @@ from urllib.parse import urlsplit
 from starlette.datastructures import Headers
 from starlette.types import Scope
 
+from drydown.config.services import LOOPBACK
 from drydown_api.attempts import Attempts
 from drydown_api.tokens import Right, TokenFile
-
-LOOPBACK = ("127.0.0.1", "localhost", "::1")
-"""The names by which this board may ask itself; any other is refused without a token (DNS rebinding)."""
 
 COOKIE = "drydown"
 FORWARDED = ("X-Forwarded-For", "Forwarded", "Via")  # somebody else asks, through a program on this board
@@ -58,7 +56,7 @@ WRONG_TOKEN = Refusal(
     "That token is not valid: it was mistyped or revoked. `drydown token list` on the board says"
     " which there are.",
 )
-WRONG_NAME = Refusal(
+WRONG_NAME = Refusal(  # a stranger's name that was made to point here (DNS rebinding)
     HTTPStatus.MISDIRECTED_REQUEST,
     f"Ask for this page as {', '.join(LOOPBACK[:2])} or [::1]; no other name is answered without a token.",
 )

@@ -11,8 +11,6 @@ from fastapi.openapi.utils import get_openapi
 from fastapi.staticfiles import StaticFiles
 
 from drydown.config.model import Site
-from drydown.store.read import StoreReader
-from drydown.store.schema import StoreError
 from drydown_api import (
     alarm_sheets,
     compare_page,
@@ -37,6 +35,7 @@ from drydown_api.guard import Guard
 from drydown_api.liking import follow_liking
 from drydown_api.live import Live
 from drydown_api.problems import answer_with_problems
+from drydown_api.recorded import store_trouble
 from drydown_api.tokens import TokenFile
 from drydown_pages.render import STATIC
 
@@ -95,19 +94,11 @@ def create_app(site: Site) -> FastAPI:
     async def health() -> HealthAnswer:
         """Whether what the pages rest on can be reached."""
         await live.refresh()
-        store = _store_trouble(site)
+        store = store_trouble(site)
         return HealthAnswer(well=not (live.trouble or store), watcher=live.trouble, store=store)
 
     app.openapi = lambda: _description(app)  # type: ignore[method-assign]
     return app
-
-
-def _store_trouble(site: Site) -> str:
-    try:
-        StoreReader(site.store_path).close()
-    except StoreError as error:
-        return str(error)
-    return ""
 
 
 def _description(app: FastAPI) -> dict[str, Any]:

@@ -14,8 +14,8 @@ from drydown.run.stages import Stage
 from drydown.store.read import StoreReader
 from drydown.store.reviews import Review
 from drydown.store.totals import LATEST
-from drydown_api.history import Reader
 from drydown_api.problems import ProblemError
+from drydown_api.recorded import Reader
 from drydown_api.reviewed import named_runs
 from drydown_api.tanks import TankOf, VisitorOf
 from drydown_pages import render

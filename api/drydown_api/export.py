@@ -4,7 +4,6 @@ import tempfile
 from collections.abc import Iterator
 from datetime import datetime
 from http import HTTPStatus
-from itertools import islice
 from typing import IO, Annotated
 
 from fastapi import APIRouter, Path, Query, Request
@@ -16,16 +15,16 @@ from drydown.bus.senml_json import encode_stream
 from drydown.clock import zone
 from drydown.config.model import Site
 from drydown.store.export import columns, csv_rows, records_of_samples
-from drydown.store.read import Run
-from drydown_api.history import Name, Reader, UnixTime, reading_store
+from drydown.store.read import Run, StoreReader
+from drydown_api.history import Name, UnixTime
 from drydown_api.problems import ProblemError, documented, streamed
+from drydown_api.recorded import Reader, stream
 from drydown_api.tanks import TankOf
 
 router = APIRouter(prefix="/api/v1/tanks/{tank}", tags=["export"])
 
 PROBLEMS = documented(HTTPStatus.NOT_FOUND, HTTPStatus.UNPROCESSABLE_ENTITY, HTTPStatus.SERVICE_UNAVAILABLE)
 SENSML, CSV, ZIP = "application/sensml+json", "text/csv", "application/zip"
-AT_ONCE = 500  # lines that are sent in one piece
 IN_MEMORY = 4_000_000  # bytes of a run's file; what is larger waits on disk to be sent
 
 Names = Annotated[list[Name], Query(description="only these series", max_length=50)]
@@ -43,12 +42,11 @@ def senml(
     site: Site = request.app.state.site
     base_name = f"{site.site}/{tank.name}/"
 
-    def lines() -> Iterator[bytes]:
-        with reading_store(site) as reader:
-            samples = reader.samples(tank.name, start, end, name or None)
-            yield from encode_stream(records_of_samples(samples, base_name), base_name)
+    def lines(reader: StoreReader) -> Iterator[bytes]:
+        samples = reader.samples(tank.name, start, end, name or None)
+        return encode_stream(records_of_samples(samples, base_name), base_name)
 
-    return _stream(site, tank.name, lines(), SENSML, "readings.sensml")
+    return stream(site, lines, SENSML, _named(f"{tank.name}-readings.sensml"))
 
 
 @router.get("/readings.csv", response_class=StreamingResponse, responses=streamed(CSV) | PROBLEMS)
@@ -63,15 +61,14 @@ def table(
 
     A cell is the last value of that second; it is empty where none came, or none that could be believed.
     """
-    site: Site = request.app.state.site
 
-    def lines() -> Iterator[bytes]:
-        with reading_store(site) as reader:
-            chosen = columns(reader, tank.name, name)
-            samples = reader.samples(tank.name, start, end, [column for column, _ in chosen])
-            yield from (row.encode() for row in csv_rows(samples, chosen))
+    def lines(reader: StoreReader) -> Iterator[bytes]:
+        chosen = columns(reader, tank.name, name)
+        samples = reader.samples(tank.name, start, end, [column for column, _ in chosen])
+        return (row.encode() for row in csv_rows(samples, chosen))
 
-    return _stream(site, tank.name, lines(), f"{CSV}; charset=utf-8", "readings.csv")
+    headers = _named(f"{tank.name}-readings.csv")
+    return stream(request.app.state.site, lines, f"{CSV}; charset=utf-8", headers)
 
 
 @router.get("/runs/{start}/archive", response_class=StreamingResponse, responses=streamed(ZIP) | PROBLEMS)
@@ -101,17 +98,6 @@ def _run_of(runs: list[Run], start: float) -> Run:
         if abs(run.start - start) < 0.001:
             return run
     raise ProblemError(HTTPStatus.NOT_FOUND, "No run of this tank began then. Its runs stand at …/runs.")
-
-
-def _stream(site: Site, tank: str, lines: Iterator[bytes], media_type: str, name: str) -> StreamingResponse:
-    with reading_store(site):
-        pass  # what is wrong with the store has to be said before the first line
-
-    def pieces() -> Iterator[bytes]:
-        while piece := b"".join(islice(lines, AT_ONCE)):
-            yield piece
-
-    return StreamingResponse(pieces(), media_type=media_type, headers=_named(f"{tank}-{name}"))
 
 
 def _sent(file: IO[bytes]) -> Iterator[bytes]:

@@ -5,8 +5,8 @@ from http import HTTPStatus
 from fastapi import APIRouter
 
 from drydown_api.answers import LearnedAnswer
-from drydown_api.history import Reader
 from drydown_api.problems import documented
+from drydown_api.recorded import Reader
 from drydown_api.tanks import TankOf
 
 router = APIRouter(prefix="/api/v1/tanks/{tank}/learned", tags=["learned"])

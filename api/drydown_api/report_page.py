@@ -11,8 +11,8 @@ from drydown.quantities import MEASURED
 from drydown.store.read import Run, StoreReader
 from drydown.store.reports import stored_report
 from drydown.store.totals import ALL
-from drydown_api.history import Reader
 from drydown_api.problems import ProblemError
+from drydown_api.recorded import Reader
 from drydown_api.reviewed import named_runs
 from drydown_api.run_page import Start
 from drydown_api.tanks import TankOf, VisitorOf

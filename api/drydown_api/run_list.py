@@ -9,8 +9,8 @@ from fastapi.responses import HTMLResponse, Response
 
 from drydown.clock import zone
 from drydown.store.reviews import Outcome
-from drydown_api.history import Reader
 from drydown_api.problems import ProblemError
+from drydown_api.recorded import Reader
 from drydown_api.reviewed import named_runs
 from drydown_api.tanks import TankOf, VisitorOf
 from drydown_pages import render

@@ -11,8 +11,9 @@ from drydown.clock import zone
 from drydown.config.model import Tank
 from drydown.store.read import StoreReader
 from drydown_api.answers import CourseAnswer
-from drydown_api.history import PROBLEMS, Reader, swift
+from drydown_api.history import PROBLEMS, swift
 from drydown_api.problems import ProblemError
+from drydown_api.recorded import Reader
 from drydown_api.run_record import find_run, record_of
 from drydown_api.tanks import TankOf, VisitorOf
 from drydown_pages import render

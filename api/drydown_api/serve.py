@@ -7,9 +7,9 @@ import uvicorn
 from fastapi import FastAPI
 
 from drydown.config.load import load
+from drydown.config.services import LOOPBACK
 from drydown.errors import UserError
 from drydown.logs import set_up
-from drydown_api.access import LOOPBACK
 from drydown_api.app import create_app
 from drydown_api.tokens import TokenFile
 

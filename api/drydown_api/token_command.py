@@ -8,11 +8,8 @@ import segno
 
 from drydown.clock import zone
 from drydown.config.load import load
-from drydown.config.model import Serve
-from drydown_api.access import LOOPBACK
+from drydown.config.services import Serve
 from drydown_api.tokens import Right, Token, TokenFile
-
-EVERYWHERE = ("0.0.0.0", "::")  # addresses to listen at, which nobody can ask for
 
 RIGHTS = {Right.VIEW: "may look", Right.OPERATE: "may look and give commands"}
 
@@ -44,11 +41,12 @@ def _welcome(name: str, right: Right, secret: str, serve: Serve) -> str:
         f"    {secret}",
         "",
     ]
-    if serve.address or serve.host not in (*LOOPBACK, *EVERYWHERE):
+    home = serve.home_for_phones
+    if home:
         picture = io.StringIO()
-        segno.make(f"{serve.home}/enter#{secret}", error="m", micro=False).terminal(picture, compact=True)
+        segno.make(f"{home}/enter#{secret}", error="m", micro=False).terminal(picture, compact=True)
         shown += [
-            f"Type it at {serve.home}/enter, or point the phone's camera at this:",
+            f"Type it at {home}/enter, or point the phone's camera at this:",
             "",
             picture.getvalue(),
         ]

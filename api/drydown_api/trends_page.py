@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from drydown.clock import zone
-from drydown_api.history import Reader
+from drydown_api.recorded import Reader
 from drydown_api.reviewed import named_runs
 from drydown_api.tanks import TankOf, VisitorOf
 from drydown_pages import render

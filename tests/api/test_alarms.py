@@ -25,12 +25,6 @@ def boathouse(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoPlace]:
         yield place
 
 
-@pytest.fixture
-def api(boathouse: DemoPlace) -> Iterator[httpx.Client]:
-    with httpx.Client(base_url=boathouse.address, trust_env=False) as client:
-        yield client
-
-
 def state(api: httpx.Client) -> str:
     """How the vent's alarm stands; others may have come with it."""
     alarms = api.get("/api/v1/tanks/heron").json()["alarms"]

@@ -25,12 +25,6 @@ def boathouse(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoPlace]:
             yield place
 
 
-@pytest.fixture
-def api(boathouse: DemoPlace) -> Iterator[httpx.Client]:
-    with httpx.Client(base_url=boathouse.address, trust_env=False) as client:
-        yield client
-
-
 def told(api: httpx.Client, path: str, **body: Any) -> None:
     answer = api.post(f"{HERON}/{path}", json=WREN | body)
     assert (answer.status_code, answer.json()) == (200, {"done": True}), answer.text

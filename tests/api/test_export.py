@@ -16,7 +16,7 @@ from drydown.effects import Estimated
 from drydown.quantities import MEASURED
 from drydown.replay import replay
 from drydown.store.read import StoreReader
-from support.demo_place import DemoPlace, demo_place
+from support.demo_place import DemoPlace, demo_at
 from support.problem import check_problem
 
 pytestmark = pytest.mark.broker
@@ -28,16 +28,8 @@ EVER = {"start": 0, "end": 1e11}
 @pytest.fixture(scope="module")
 def boathouse(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoPlace]:
     """At minute 60: half an hour of bubbling."""
-    with demo_place(tmp_path_factory.mktemp("boathouse")) as place:
-        place.play(60)
-        place.watcher.catch_up(0)
+    with demo_at(tmp_path_factory.mktemp("boathouse"), 60) as place:
         yield place
-
-
-@pytest.fixture
-def api(boathouse: DemoPlace) -> Iterator[httpx.Client]:
-    with httpx.Client(base_url=boathouse.address, trust_env=False, timeout=30) as client:
-        yield client
 
 
 @pytest.fixture

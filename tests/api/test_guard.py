@@ -132,7 +132,7 @@ def test_our_own_failure_is_a_problem_too(tmp_path: Path, monkeypatch: pytest.Mo
     def fail(_site: object) -> str:
         raise RuntimeError("secret")
 
-    monkeypatch.setattr(app, "_store_trouble", fail)
+    monkeypatch.setattr(app, "store_trouble", fail)
     with served(write_site(tmp_path, "boathouse", ["heron"], 1)) as client:
         answer = client.get("/api/v1/health")
         assert "secret" not in check_problem(answer, 500, "a fault of drydown itself", "Try again")

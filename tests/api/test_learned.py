@@ -10,7 +10,7 @@ import pytest
 from drydown.bus.local_client import ask
 from drydown.estimate.learned import NAMES
 from support.broker import until
-from support.demo_place import DemoPlace, demo_place
+from support.demo_place import DemoPlace, demo_at
 from support.problem import check_problem
 
 pytestmark = pytest.mark.broker
@@ -21,16 +21,8 @@ LEARNED = "/api/v1/tanks/heron/learned"
 @pytest.fixture(scope="module")
 def boathouse(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoPlace]:
     """After three quarters of an hour of bubbling."""
-    with demo_place(tmp_path_factory.mktemp("boathouse")) as place:
-        place.play(76)
-        place.watcher.catch_up(0)
+    with demo_at(tmp_path_factory.mktemp("boathouse"), 76) as place:
         yield place
-
-
-@pytest.fixture
-def api(boathouse: DemoPlace) -> Iterator[httpx.Client]:
-    with httpx.Client(base_url=boathouse.address, trust_env=False) as client:
-        yield client
 
 
 def test_before_during_and_after_it_is_known(boathouse: DemoPlace, api: httpx.Client) -> None:

@@ -9,7 +9,7 @@ import pytest
 from drydown_api.answers import CourseAnswer
 from drydown_pages.render import STATIC
 from drydown_pages.run.view import BANDS, LINES
-from support.demo_place import DemoPlace, demo_place
+from support.demo_place import DemoPlace, demo_at
 from support.problem import check_problem
 
 pytestmark = pytest.mark.broker
@@ -20,16 +20,8 @@ HERON = "/api/v1/tanks/heron"
 @pytest.fixture(scope="module")
 def boathouse(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoPlace]:
     """At minute 95: dried for three quarters of an hour, paused, and an emergency is over."""
-    with demo_place(tmp_path_factory.mktemp("boathouse")) as place:
-        place.play(95)
-        place.watcher.catch_up(0)
+    with demo_at(tmp_path_factory.mktemp("boathouse"), 95) as place:
         yield place
-
-
-@pytest.fixture
-def api(boathouse: DemoPlace) -> Iterator[httpx.Client]:
-    with httpx.Client(base_url=boathouse.address, trust_env=False) as client:
-        yield client
 
 
 def course(api: httpx.Client) -> CourseAnswer:

@@ -17,7 +17,7 @@ from support.demo_place import demo_place
 pytestmark = pytest.mark.broker
 
 ENDLESS = r"/events$"  # streams that end with the server alone
-EXAMPLES = 20  # an operation and mode
+EXAMPLES = 12  # an operation and mode
 MODES = (GenerationMode.POSITIVE, GenerationMode.NEGATIVE)
 
 

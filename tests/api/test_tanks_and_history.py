@@ -25,7 +25,7 @@ from drydown.reading import Reading
 from drydown.store.lines import recorded_lines
 from drydown.store.read import StoreReader
 from drydown_pages.planned import planned
-from support.demo_place import DemoPlace, demo_place
+from support.demo_place import DemoPlace, demo_at
 from support.problem import check_problem
 
 pytestmark = pytest.mark.broker
@@ -36,16 +36,8 @@ HERON = "/api/v1/tanks/heron"
 @pytest.fixture(scope="module")
 def boathouse(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoPlace]:
     """At minute 76: the blower has bubbled for three quarters of an hour and is paused."""
-    with demo_place(tmp_path_factory.mktemp("boathouse")) as place:
-        place.play(76)
-        place.watcher.catch_up(0)
+    with demo_at(tmp_path_factory.mktemp("boathouse"), 76) as place:
         yield place
-
-
-@pytest.fixture
-def api(boathouse: DemoPlace) -> Iterator[httpx.Client]:
-    with httpx.Client(base_url=boathouse.address, trust_env=False) as client:
-        yield client
 
 
 def points(api: httpx.Client, **query: Any) -> list[tuple[float, float]]:

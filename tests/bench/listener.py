@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import paho.mqtt.client as paho
 from paho.mqtt.enums import CallbackAPIVersion
 
-from drydown.config.model import Broker
+from drydown.config.services import Broker
 
 PATIENCE = 10.0  # s for the broker to answer
 

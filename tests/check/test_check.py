@@ -24,7 +24,8 @@ from drydown.check.parts import (
     route_findings,
     store_finding,
 )
-from drydown.config.model import Broker, Notices, Route, Site
+from drydown.config.model import Site
+from drydown.config.services import Broker, Notices, Route
 from drydown.effects import Taught
 from drydown.estimate.learned import learned_of
 from drydown.estimate.lesson import Lesson, owner_of

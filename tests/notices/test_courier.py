@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from drydown.config.model import Route
+from drydown.config.services import Route
 from drydown.effects import Priority
 from drydown.notices import courier as couriers
 from drydown.notices import routes

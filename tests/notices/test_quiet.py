@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from drydown.config.model import Route
+from drydown.config.services import Route
 from drydown.notices.routes import is_quiet
 
 ZURICH = ZoneInfo("Europe/Zurich")

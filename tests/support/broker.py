@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from drydown.config.model import Broker
+from drydown.config.services import Broker
 
 PROGRAM = shutil.which("mosquitto") or shutil.which("mosquitto", path="/usr/sbin:/usr/local/sbin")
 

@@ -109,3 +109,12 @@ def demo_place(folder: Path) -> Iterator[DemoPlace]:
         stack.enter_context(recording(place.site))
         stack.enter_context(serving(place.config))
         yield stack.enter_context(place)
+
+
+@contextmanager
+def demo_at(folder: Path, minutes: float) -> Iterator[DemoPlace]:
+    """The same at so many minutes of its story, with everything recorded."""
+    with demo_place(folder) as place:
+        place.play(minutes)
+        place.watcher.catch_up(0)
+        yield place

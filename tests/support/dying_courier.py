@@ -13,7 +13,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any
 
-from drydown.config.model import Route
+from drydown.config.services import Route
 from drydown.effects import Priority
 from drydown.notices.courier import Courier
 from drydown.notices.outbox import Notice, Outbox

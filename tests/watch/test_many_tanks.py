@@ -18,36 +18,14 @@ from drydown.bus.local_client import WatcherError, ask
 from drydown.bus.topics import TankTopics
 from drydown.config.load import load
 from drydown.core import Core
+from drydown.quantities import REQUIRED
 from drydown.watch.service import WatchService
 from support.broker import Mosquitto, until
 from support.fake_sysfs import FakeSysfs
+from support.site_file import write_site
 
 pytestmark = pytest.mark.broker
 
-HEAD = """\
-site = "boathouse"
-folder = "{folder}"
-
-[broker]
-port = {broker}
-"""
-
-TANK = """
-[[tank]]
-name = "{name}"
-shape = "vertical-cylinder"
-diameter = 0.60
-height = 0.90
-standpipe = 0.152
-fuel = {{ feedstock = "used-cooking-oil" }}
-blower = {{ rated_flow = 0.015 }}
-room = {{ volume = 60.0, fresh_air = 0.5 }}
-
-[tank.probes]
-"fuel/temperature" = {{ mqtt = "board" }}
-"fuel/level" = {level}
-"blower/running" = {{ mqtt = "board" }}
-"""
 BOARD, GAUGE = '{ mqtt = "board" }', '{ iio = "ads1015", channel = "in_voltage0" }'
 
 
@@ -116,10 +94,11 @@ class Site:
 
 def site(folder: Path, port: int, **gauges: str) -> Site:
     """Tanks by name, each with where its level comes from."""
-    text = HEAD.format(folder=folder / "site", broker=port)
-    text += "".join(TANK.format(name=name, level=gauge) for name, gauge in gauges.items())
-    config = folder / "site.toml"
-    config.write_text(text)
+    config = write_site(folder, "boathouse", gauges, port, REQUIRED)
+    head, *tanks = config.read_text().split("[[tank]]")
+    named = zip(tanks, gauges.values(), strict=True)
+    told = [tank.replace(f'"fuel/level" = {BOARD}', f'"fuel/level" = {gauge}') for tank, gauge in named]
+    config.write_text("[[tank]]".join([head, *told]))
     return Site(config, port, list(gauges))
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from drydown.config.model import Notices
+from drydown.config.services import Notices
 from drydown.core import Core
 from drydown.errors import UserError
 from drydown.watch import systemd, tank

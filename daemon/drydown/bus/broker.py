@@ -10,7 +10,7 @@ from typing import Any
 import paho.mqtt.client as paho
 from paho.mqtt.enums import CallbackAPIVersion
 
-from drydown.config.model import Broker
+from drydown.config.services import Broker
 from drydown.errors import UserError
 
 KEEPALIVE = 20  # s: the broker tells of our death after 1.5 times this (MQTT 3.1.1 section 3.1.2.10)

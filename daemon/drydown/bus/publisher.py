@@ -20,7 +20,7 @@ from drydown.bus.broker import KEEPALIVE, Connection, make_client
 from drydown.bus.counter import Counter
 from drydown.bus.spool import EVENT, SERIES, Entry, Message, Spool
 from drydown.bus.topics import TankTopics, tank_of
-from drydown.config.model import Broker
+from drydown.config.services import Broker
 
 CAPACITY = 8_000_000  # bytes kept in memory: hours of one tank
 IN_FLIGHT = 20  # messages that the broker has not acknowledged

@@ -13,7 +13,8 @@ from drydown.check.finding import Finding
 from drydown.check.learned import learned_findings
 from drydown.check.probes import probe_findings
 from drydown.clock import Clock
-from drydown.config.model import Notices, Route, Site
+from drydown.config.model import Site
+from drydown.config.services import Notices, Route
 from drydown.config.unbuilt import unbuilt
 from drydown.effects import Priority
 from drydown.errors import UserError

@@ -9,7 +9,8 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 from annotated_types import Ge, Gt, Le, Lt
 from pydantic.fields import FieldInfo
 
-from drydown.config.model import Probe, Site, Table
+from drydown.config.kinds import Table
+from drydown.config.model import Probe, Site
 from drydown.config.positions import KeyPath
 
 _PROBES: tuple[type[Table], ...] = get_args(Probe)

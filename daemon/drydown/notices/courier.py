@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from drydown.clock import zone
-from drydown.config.model import Route
+from drydown.config.services import Route
 from drydown.notices import routes
 from drydown.notices.messenger import Messenger
 from drydown.notices.outbox import KEPT, Notice, Outbox, OutboxError

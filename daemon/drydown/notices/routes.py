@@ -2,7 +2,7 @@
 
 from datetime import datetime, time
 
-from drydown.config.model import Route
+from drydown.config.services import Route
 from drydown.effects import Priority
 from drydown.errors import UserError
 from drydown.notices.messenger import Messenger

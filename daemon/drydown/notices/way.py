@@ -9,7 +9,7 @@ from datetime import datetime, tzinfo
 from typing import Protocol
 
 from drydown.clock import EARLIEST
-from drydown.config.model import Route
+from drydown.config.services import Route
 from drydown.notices import routes
 from drydown.notices.messenger import LONGEST, Messenger
 from drydown.notices.routes import RouteError

@@ -6,7 +6,7 @@ import time
 import urllib.request
 from collections.abc import Callable
 
-from drydown.config.model import Notices
+from drydown.config.services import Notices
 from drydown.errors import UserError
 
 EVERY = 60.0  # s
