@@ -3,9 +3,12 @@
 import argparse
 import json
 import zipfile
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from drydown import replay
 from drydown.archive import CONFIG, READINGS, read_archive
@@ -31,7 +34,7 @@ def parts(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
 
 def zipped(folder: Path, parts: dict[str, bytes]) -> Path:
     path = folder / "run.zip"
-    with zipfile.ZipFile(path, "w") as archive:
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, content in parts.items():
             archive.writestr(name, content)
     return path
@@ -101,6 +104,19 @@ def test_every_cut_is_noticed(parts: dict[str, bytes], tmp_path: Path) -> None:
         path.write_bytes(whole[:length])
         with pytest.raises(UserError):
             read_archive(path)
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.data())
+def test_a_changed_byte_is_noticed_or_does_no_harm(
+    parts: dict[str, bytes], tmp_path: Path, data: st.DataObject
+) -> None:
+    path = zipped(tmp_path, parts)
+    whole = bytearray(path.read_bytes())
+    whole[data.draw(st.integers(0, len(whole) - 1))] ^= data.draw(st.integers(1, 255))
+    path.write_bytes(whole)
+    with suppress(UserError):
+        assert read_archive(path).run
 
 
 def test_what_is_not_there(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 import json
 import zipfile
+import zlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,6 +24,8 @@ from drydown.store.read import StoreReader
 READINGS, CONFIG, COMMANDS, LINES = "run.sensml", "site.toml", "commands.jsonl", "run.jsonl"
 LEAD = 900.0  # s before the run's first stage: how the tank was at rest bears on the estimate
 MOST_COMMANDS = 10_000
+DAMAGED = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError)
+"""What zipfile raises for files that are cut, changed, locked by a password, or no zip at all."""
 
 ABOUT = """A run of drydown's tank {tank} at {site}.
 
@@ -69,7 +72,7 @@ def read_archive(path: Path) -> Archive:
         raise RecordedError(f"{path} is not there, or is not a file") from None
     except OSError as error:
         raise RecordedError(f"{path} cannot be read: {error.strerror}") from None
-    except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError, ValueError) as error:
+    except DAMAGED as error:
         raise RecordedError(f"{path} is damaged, or no zip file: {error}") from None
     site = parse(texts[CONFIG].decode("utf-8", "replace"), f"{path} {CONFIG}")
     tank = site.tank[0]
