@@ -54,6 +54,7 @@ def test_whoever_types_a_token_gets_where_they_wanted(door: Door, phone: Page) -
     phone.get_by_label("Token").fill(door.tokens.make("Wren's phone", Right.OPERATE))
     phone.keyboard.press("Enter")
     expect(phone.locator("h1")).to_have_text("heron")
+    expect(phone.locator("[data-run]")).to_be_visible()  # its scripts run: a tap is heard
     with door.place.living(pace=6.0):  # slowly, so that the emergency lasts
         phone.locator(VENT).click()
         expect(phone.locator(".emergency .standing")).to_contain_text("Seen by Wren's phone")
