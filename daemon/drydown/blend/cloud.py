@@ -20,6 +20,8 @@ CLOUD_POINTS = {
 MEASURED_ERROR = 2.0  # K: reproducibility of two laboratories, ASTM D2500 and ISO 3015; from memory about 4 K
 RULE_ERROR = 2.0  # K by which Kay's rule may be too low for a blend; judgement, no source
 
+TRACE = 0.001  # volume fraction; less own fuel than this changes nothing that a filter notices
+
 ENERGY_LOST = Spread(0.085, 0.08, 0.09)
 """Share of diesel's energy that a litre of methyl esters lacks; from memory."""
 
@@ -40,7 +42,7 @@ def kay(share: float, own: float, diesel: float) -> float:
 
 def blend_cloud_point(share: float, own: Spread, diesel: Spread) -> Spread:
     """Kay's rule with its range, K; as soon as own fuel is in it, the rule's own error comes to that."""
-    error = RULE_ERROR if share > 0.0 else 0.0
+    error = RULE_ERROR if share > TRACE else 0.0
     return Spread(
         kay(share, own.median, diesel.median),
         kay(share, own.low, diesel.low) - error,
