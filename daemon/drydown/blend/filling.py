@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from drydown.blend.cloud import blend_cloud_point, energy, largest_share
 from drydown.estimate.result import Spread
 
-NOTHING = 1e-9  # m³
+ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +62,7 @@ def fill(tank: VehicleTank, up_to: float, weather: Weather, own: Spread, diesel:
     most = largest_share(coldest, own, diesel)
     if most is None:
         return None
-    if tank.own > most * tank.holds + NOTHING:
+    if tank.own > 0.0 and tank.share > most + ROUNDING:
         return _thinned(tank, most, coldest, own, diesel)
     if_colder = largest_share(coldest - weather.colder, own, diesel) or 0.0
     room = max(0.0, min(up_to, tank.size) - tank.holds)
@@ -88,7 +88,7 @@ def _told(
     diesel: Spread,
 ) -> Filling:
     holds = tank.holds - out + diesel_in + own_in
-    share = ((tank.holds - out) * tank.share + own_in) / holds if holds > NOTHING else 0.0
+    share = ((tank.holds - out) * tank.share + own_in) / holds if holds > 0.0 else 0.0
     after = VehicleTank(tank.size, holds, share)
     cloud = blend_cloud_point(share, own, diesel)
     bears = blend_cloud_point(after.own / tank.size, own, diesel).high
