@@ -20,6 +20,7 @@ from drydown.commands import (
     Shelve,
     Unshelve,
 )
+from drydown.logbook.entry import Entry
 from drydown.orders import OrderError, command_of, order_of
 from drydown.run.stages import Stage
 
@@ -38,6 +39,8 @@ from drydown.run.stages import Stage
         Forget("Wren"),
         RestoreSupply("Wren"),
         Note("opened the window: 5 °C outside", "Wren"),
+        Entry("drained", {"seen": "milky", "volume": 0.004}, "Wren"),
+        Entry("released", {}, "Wren"),
     ],
 )
 def test_a_command_is_the_same_after_its_way_as_a_line(command: Command) -> None:
@@ -61,6 +64,12 @@ def test_what_the_watcher_tells_itself_is_no_order() -> None:
         ({"command": "shelve", "alarm": "a", "who": "Wren", "duration": -1}, "duration: allowed is a number"),
         ({"command": "shelve", "alarm": "a", "who": "Wren", "duration": True}, "duration: allowed is"),
         ({"command": "shelve", "alarm": "a", "who": "Wren", "duration": 10**400}, "duration: allowed is"),
+        (
+            {"command": "entry", "entry": "drained", "values": 7, "who": "Wren"},
+            "values: allowed is an object",
+        ),
+        ({"command": "entry", "entry": ["drained"], "who": "Wren"}, "entry: allowed is drained, solub"),
+        ({"command": "entry", "entry": "drained", "who": "Wren"}, "seen: is missing; allowed is dark, milky"),
         ({"command": "correct-stage", "stage": "boiling", "who": "Wren"}, "stage: allowed is idle, settling"),
         ({"command": "bench-test", "quantity": "soap", "who": "Wren"}, "quantity: allowed is methanol"),
         (

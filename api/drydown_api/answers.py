@@ -45,6 +45,15 @@ class SeriesAnswer(Answer):
     count: list[int]
 
 
+class EntryAnswer(Answer):
+    """An entry of the logbook: its kind, its values in SI units and words, and who made it when."""
+
+    time: float
+    entry: str
+    values: dict[str, float | str]
+    who: str
+
+
 class StageAnswer(Answer):
     """When a batch entered a stage."""
 

@@ -36,12 +36,13 @@ def alarm_of(alarm: Annotated[str, Path(description="an alarm's name", examples=
 AlarmOf = Annotated[str, Depends(alarm_of)]
 
 
-def _printable(text: str) -> str:
+def printable(text: str) -> str:
+    """The same with a mark for each character that can't be shown."""
     return "".join(char if char.isprintable() else "\N{REPLACEMENT CHARACTER}" for char in text)
 
 
 Who = Annotated[
-    str, Field(min_length=1, max_length=LONGEST_NAME, examples=["Wren"]), AfterValidator(_printable)
+    str, Field(min_length=1, max_length=LONGEST_NAME, examples=["Wren"]), AfterValidator(printable)
 ]
 Content = Annotated[float, Field(ge=0, le=GREATEST_CONTENT, allow_inf_nan=False)]
 
@@ -79,7 +80,7 @@ class NoteBody(WhoBody):
     text: Annotated[
         str,
         Field(min_length=1, max_length=LONGEST_NOTE, examples=["opened the window"]),
-        AfterValidator(_printable),
+        AfterValidator(printable),
     ]
 
 

@@ -6,6 +6,7 @@ Commands are inputs like readings: recorded, and replayed.
 from dataclasses import dataclass
 from enum import StrEnum
 
+from drydown.logbook.entry import Entry
 from drydown.run.stages import Stage
 
 
@@ -145,6 +146,7 @@ Command = (
     | Forget
     | RestoreSupply
     | Note
+    | Entry
     | ClockPutRight
     | Degraded
     | Mended

@@ -18,6 +18,7 @@ from drydown.commands import (
     Unshelve,
 )
 from drydown.errors import UserError
+from drydown.logbook.entry import Entry, EntryError, entry_of
 from drydown.run.stages import Stage
 
 Order = dict[str, Any]
@@ -35,7 +36,7 @@ BY_NAME_ALONE: Mapping[str, Callable[[str], Command]] = {
     "forget": Forget,
     "restore-supply": RestoreSupply,
 }
-NAMES = (*ABOUT_ALARMS, *BY_NAME_ALONE, "shelve", "correct-stage", "bench-test", "note")
+NAMES = (*ABOUT_ALARMS, *BY_NAME_ALONE, "shelve", "correct-stage", "bench-test", "note", "entry")
 LONGEST_SHELVING = 86_400.0  # s
 GREATEST_CONTENT = 0.5  # mass fraction that a bench test of fuel may find
 
@@ -69,6 +70,8 @@ def order_of(command: Command) -> Order | None:
             return {"command": "restore-supply", "who": who}
         case Note(text=text, who=who):
             return {"command": "note", "text": text, "who": who}
+        case Entry(kind=kind, values=values, who=who):
+            return {"command": "entry", "entry": kind, "values": dict(values), "who": who}
     return None
 
 
@@ -83,11 +86,23 @@ def command_of(order: Mapping[str, Any]) -> Command:
         return Shelve(_name(order, "alarm"), who, _number(order, "duration", 1.0, LONGEST_SHELVING))
     if name == "note":
         return Note(_text(order, "text", LONGEST_NOTE), who)
+    if name == "entry":
+        return _entry(order, who)
     if name == "correct-stage":
         return CorrectStage(Stage(_one_of(order, "stage", tuple(Stage))), who)
     quantity = _one_of(order, "quantity", ("methanol", "water"))
     value = _number(order, "value", 0.0, GREATEST_CONTENT)
     return BenchTest(quantity, value, _number(order, "sigma", 1e-9, GREATEST_CONTENT), who)
+
+
+def _entry(order: Mapping[str, Any], who: str) -> Entry:
+    values = order.get("values", {})
+    if not isinstance(values, Mapping):
+        _refuse("values", "an object of the entry's fields")
+    try:
+        return entry_of(str(order.get("entry")), values, who)
+    except EntryError as error:
+        raise OrderError(str(error)) from error
 
 
 def _name(order: Mapping[str, Any], field: str) -> str:

@@ -23,6 +23,7 @@ OPERATIONS = {
     "/api/v1/tanks/{tank}/stage",
     "/api/v1/tanks/{tank}/tests",
     "/api/v1/tanks/{tank}/notes",
+    "/api/v1/tanks/{tank}/logbook",
     "/api/v1/tanks/{tank}/draws",
     "/api/v1/tanks/{tank}/drains",
     "/api/v1/tanks/{tank}/alarms/{alarm}/shelve",

@@ -146,6 +146,16 @@ class StoreReader:
         ).fetchall()
         return [_event(row) for row in reversed(rows)]
 
+    def entries(self, tank: str, start: float, end: float, limit: int = 1000) -> list[Event]:
+        """What people entered into the logbook between two times, as `events`."""
+        rows = self._connection.execute(
+            "SELECT id, tank, kind, time, body FROM event WHERE tank = ? AND time BETWEEN ? AND ?"
+            " AND kind = 'command' AND json_extract(body, '$.command') = 'entry'"
+            " ORDER BY time DESC, id DESC LIMIT ?",
+            (tank, _milliseconds(start), _milliseconds(end), limit),
+        ).fetchall()
+        return [_event(row) for row in reversed(rows)]
+
     def doubted(self, tank: str, start: float, end: float) -> list[tuple[str, str, str, int, float, float]]:
         """What was not good between two times: by series and quality the first reason, how often, the first
         and the last time, in order of the first."""
