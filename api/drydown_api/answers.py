@@ -69,6 +69,24 @@ class SpreadAnswer(Answer):
     high: float
 
 
+class FillingAnswer(Answer):
+    """What goes into a vehicle's tank, and what it then holds (m3), the volume share of own fuel in that, and
+    its cloud point (K).
+
+    `bears` is the coldest (K) once the room that is left is filled with diesel. Where nothing is `possible`,
+    diesel itself may cloud and the rest is null.
+    """
+
+    possible: bool
+    take_out: float | None = None
+    diesel: float | None = None
+    own: float | None = None
+    holds: float | None = None
+    share: float | None = None
+    cloud_point: SpreadAnswer | None = None
+    bears: float | None = None
+
+
 class RunAnswer(Answer):
     """One batch, with what it came to; `end` is null while it lasts.
 

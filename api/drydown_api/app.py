@@ -13,6 +13,7 @@ from fastapi.staticfiles import StaticFiles
 from drydown.config.model import Site
 from drydown_api import (
     alarm_sheets,
+    blend,
     compare_page,
     deeds,
     door,
@@ -33,6 +34,7 @@ from drydown_api import (
 from drydown_api.access import Access
 from drydown_api.answers import HealthAnswer, ProblemAnswer
 from drydown_api.guard import Guard
+from drydown_api.kept import KeptAnswers
 from drydown_api.liking import follow_liking
 from drydown_api.live import Live
 from drydown_api.problems import answer_with_problems
@@ -66,6 +68,7 @@ def create_app(site: Site) -> FastAPI:
     )
     app.state.site, app.state.live = site, live
     app.state.reviews = {}  # of runs that are over: see `reviewed`
+    app.state.kept = KeptAnswers()  # of what was recorded
     app.state.access = Access(TokenFile(site.tokens_path))
     answer_with_problems(app)
     app.add_middleware(GZipMiddleware, minimum_size=500, compresslevel=6)
@@ -81,6 +84,7 @@ def create_app(site: Site) -> FastAPI:
         export.router,
         metrics.router,
         pages.router,
+        blend.router,
         run_list.router,
         trends_page.router,
         compare_page.router,

@@ -7,6 +7,7 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from drydown.texts.liking import LIKING, Liking
+from drydown_pages.blend import BlendPage
 from drydown_pages.front import TankLine
 from drydown_pages.run.view import RunView
 from drydown_pages.runs.compare import Comparison
@@ -86,6 +87,11 @@ def compare_page(site: str, page: Comparison, visitor: Visitor) -> str:
 def report_page(site: str, page: ReportPage, visitor: Visitor) -> str:
     """The report of a run, to print."""
     return _templates.get_template("report.html").render(site=site, page=page, visitor=visitor)
+
+
+def blend_page(site: str, page: BlendPage, visitor: Visitor) -> str:
+    """What a vehicle's tank takes in the cold."""
+    return _templates.get_template("blend.html").render(site=site, page=page, visitor=visitor)
 
 
 def enter_page(to: str, refused: str = "") -> str:

@@ -12,6 +12,7 @@ from support.site_file import write_site
 OPERATIONS = {
     "/api/v1/health",
     "/api/v1/events",
+    "/api/v1/blend",
     "/api/v1/tanks",
     "/api/v1/tanks/{tank}",
     "/api/v1/tanks/{tank}/events",

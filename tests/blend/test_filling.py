@@ -39,8 +39,11 @@ def test_who_fears_no_colder_night_may_take_more() -> None:
 def test_a_colder_night_is_met_with_diesel_alone() -> None:
     found = filled(TANK, -5.0)
     assert (found.take_out, found.own) == (0.0, 0.0)
-    assert found.diesel == pytest.approx(0.006 / (3 / 21) - 0.020)
+    assert found.after.holds == pytest.approx(0.050)
     assert found.is_safe
+    just_enough = filled(TANK, -5.0, up_to=0.0)
+    assert just_enough.diesel == pytest.approx(0.006 / (3 / 21) - 0.020)
+    assert just_enough.is_safe
 
 
 def test_a_full_tank_has_to_be_drawn_from_first() -> None:
@@ -61,8 +64,8 @@ def test_where_diesel_itself_may_cloud_nothing_is_proposed() -> None:
 
 @given(
     size=st.floats(0.01, 0.2),
-    level=st.floats(0.0, 1.0),
-    up_to=st.floats(0.0, 1.5),
+    level=st.one_of(st.just(0.0), st.floats(0.001, 1.0)),
+    up_to=st.floats(0.01, 1.5),
     share=st.floats(0.0, 1.0),
     low=st.floats(-30.0, 25.0),
     margin=st.floats(0.0, 8.0),

@@ -63,7 +63,7 @@ def fill(tank: VehicleTank, up_to: float, weather: Weather, own: Spread, diesel:
     if most is None:
         return None
     if tank.own > 0.0 and tank.share > most + ROUNDING:
-        return _thinned(tank, most, coldest, own, diesel)
+        return _thinned(tank, up_to, most, coldest, own, diesel)
     if_colder = largest_share(coldest - weather.colder, own, diesel) or 0.0
     room = max(0.0, min(up_to, tank.size) - tank.holds)
     allowed = min(most * (tank.holds + room), if_colder * tank.size) - tank.own
@@ -71,10 +71,13 @@ def fill(tank: VehicleTank, up_to: float, weather: Weather, own: Spread, diesel:
     return _told(tank, 0.0, room - own_in, own_in, coldest, own, diesel)
 
 
-def _thinned(tank: VehicleTank, most: float, coldest: float, own: Spread, diesel: Spread) -> Filling:
+def _thinned(
+    tank: VehicleTank, up_to: float, most: float, coldest: float, own: Spread, diesel: Spread
+) -> Filling:
     """Too much own fuel in it for this cold: diesel goes in, after taking out what there is no room for."""
     kept = min(tank.holds, most * tank.size / tank.share)
-    whole = kept * tank.share / most if most > 0.0 else tank.size
+    enough = kept * tank.share / most if most > 0.0 else tank.size
+    whole = min(tank.size, max(enough, up_to))
     return _told(tank, tank.holds - kept, whole - kept, 0.0, coldest, own, diesel)
 
 
