@@ -2,7 +2,7 @@
 
 from drydown.blend.filling import Filling, VehicleTank, Weather
 from drydown.estimate.result import Spread
-from drydown.texts.amounts import celsius, degree, litres, ranged, share, significant, steps
+from drydown.texts.amounts import celsius, degree, litres, ranged, share, steps
 
 LEAST = 0.0001  # m³; less is not worth pouring
 
@@ -34,7 +34,7 @@ def outcome(filling: Filling, weather: Weather) -> str:
     after = filling.after
     contents = f"The tank then holds {litres(after.holds)}, {share(after.share)} of it your own fuel."
     clouds = f"It clouds at about {ranged(filling.cloud_point, celsius)}; {celsius(weather.low)} is foretold."
-    spare = f"{significant(steps(weather.margin), 2)} {degree()} are kept in hand."
+    spare = f"{steps(weather.margin):g} {degree()} are kept in hand."
     return f"{contents} {clouds} {spare}"
 
 
@@ -73,7 +73,7 @@ def helpless(diesel: Spread, weather: Weather) -> str:
     """Where diesel itself may cloud."""
     return (
         f"This diesel itself may cloud at {celsius(diesel.high)}; {celsius(weather.low)} is foretold, and "
-        f"{significant(steps(weather.margin), 2)} {degree()} are to be kept in hand. No mixing of the two "
+        f"{steps(weather.margin):g} {degree()} are to be kept in hand. No mixing of the two "
         "helps: "
         "ask for diesel made for colder weather, or park the vehicle where it is warmer."
     )
