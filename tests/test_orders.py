@@ -34,6 +34,7 @@ from drydown.run.stages import Stage
         Shelve("probe-fault", "Wren", 3600.0),
         CorrectStage(Stage.RESTING, "Wren"),
         BenchTest("water", 0.0006, 0.0001, "Wren"),
+        BenchTest("water", 0.0006, 0.0001, "Wren", "karl-fischer", 1800.0),
         Draw("Wren"),
         Drain("Wren"),
         Forget("Wren"),

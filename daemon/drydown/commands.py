@@ -60,12 +60,17 @@ class CorrectStage:
 
 @dataclass(frozen=True, slots=True)
 class BenchTest:
-    """A measured content (mass fraction of "methanol" or "water") with its standard error."""
+    """A measured content (mass fraction of "methanol" or "water") with its standard error.
+
+    The sample was taken `ago` s before; `method` is one of `quality.kinds`, where it was said.
+    """
 
     quantity: str
     value: float
     sigma: float
     who: str
+    method: str = ""
+    ago: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -200,8 +200,8 @@ class Core:
                 self.picture.declare(now, LevelKind.DRAW, who)
             case Drain(who=who):
                 self.picture.declare(now, LevelKind.DRAIN, who)
-            case BenchTest(quantity=quantity, value=value, sigma=sigma):
-                test = partial(self._estimator.bench_test, now, quantity, value, sigma)
+            case BenchTest(quantity=quantity, value=value, sigma=sigma, ago=ago):
+                test = partial(self._estimator.bench_test, now - ago, quantity, value, sigma)
                 self.faults.tried(test, self._afresh)
                 self._estimate_at(now)
             case Forget():

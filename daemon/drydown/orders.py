@@ -38,6 +38,7 @@ BY_NAME_ALONE: Mapping[str, Callable[[str], Command]] = {
 }
 NAMES = (*ABOUT_ALARMS, *BY_NAME_ALONE, "shelve", "correct-stage", "bench-test", "note", "entry")
 LONGEST_SHELVING = 86_400.0  # s
+LONGEST_AGO = 604_800.0  # s
 GREATEST_CONTENT = 0.5  # mass fraction that a bench test of fuel may find
 
 
@@ -58,8 +59,9 @@ def order_of(command: Command) -> Order | None:
             return {"command": "shelve", "alarm": alarm, "who": who, "duration": duration}
         case CorrectStage(stage=stage, who=who):
             return {"command": "correct-stage", "stage": str(stage), "who": who}
-        case BenchTest(quantity=quantity, value=value, sigma=sigma, who=who):
-            return {"command": "bench-test", "quantity": quantity, "value": value, "sigma": sigma, "who": who}
+        case BenchTest(quantity=quantity, value=value, sigma=sigma, who=who, method=method, ago=ago):
+            told = {"command": "bench-test", "quantity": quantity, "value": value, "sigma": sigma, "who": who}
+            return told | ({"method": method} if method else {}) | ({"ago": ago} if ago else {})
         case Draw(who=who):
             return {"command": "draw", "who": who}
         case Drain(who=who):
@@ -92,7 +94,10 @@ def command_of(order: Mapping[str, Any]) -> Command:
         return CorrectStage(Stage(_one_of(order, "stage", tuple(Stage))), who)
     quantity = _one_of(order, "quantity", ("methanol", "water"))
     value = _number(order, "value", 0.0, GREATEST_CONTENT)
-    return BenchTest(quantity, value, _number(order, "sigma", 1e-9, GREATEST_CONTENT), who)
+    sigma = _number(order, "sigma", 1e-9, GREATEST_CONTENT)
+    method = _name(order, "method") if "method" in order else ""
+    ago = _number(order, "ago", 0.0, LONGEST_AGO) if "ago" in order else 0.0
+    return BenchTest(quantity, value, sigma, who, method, ago)
 
 
 def _entry(order: Mapping[str, Any], who: str) -> Entry:

@@ -4,8 +4,7 @@ Below its cloud point wax crystals form in a fuel, which a filter catches until 
 """
 
 from drydown.estimate.result import Spread
-
-ZERO = 273.15  # K
+from drydown.quantities import ZERO_CELSIUS as ZERO
 
 CLOUD_POINTS = {
     "soy": Spread(ZERO + 0.0, ZERO - 2.0, ZERO + 3.0),

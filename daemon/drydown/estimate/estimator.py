@@ -24,6 +24,7 @@ LEAST_MASS = 5.0  # kg: less is an empty tank
 LONG_REST = 3600.0  # s of rest that end a run
 LONG_GAP = 900.0  # s without a reading after which the fit starts anew
 IDLE_KEPT = 20  # intervals before the blower first runs
+EARLY = 3600.0  # s before the first thing remembered: a test from then still tells of this fuel
 WORTH_LEARNING = 900.0  # s of bubbling before a run teaches anything
 GUESSED_AIR, GUESSED_HUMIDITY = 287.5, 0.55  # K, fraction; where never measured
 LEAST_SIGMA = 0.04  # of ln content: no belief is sharper than the model
@@ -101,9 +102,12 @@ class Estimator:
         return self._belief
 
     def bench_test(self, now: float, quantity: str, value: float, sigma: float) -> None:
-        """A test of the fuel: quantity "methanol" or "water", mass fraction and its 1 σ."""
+        """A test of the fuel as it was at `now` (s): quantity "methanol" or "water", mass fraction and 1 σ.
+
+        Of fuel from before what is remembered nothing is learned.
+        """
         smoother = self._smoother
-        if smoother is None:
+        if smoother is None or self._now - now > smoother.times_back()[0] + EARLY:
             return
         state = {"methanol": LN_METHANOL, "water": LN_WATER}[quantity]
         value = max(value, 1e-6)

@@ -38,18 +38,19 @@ Field = Number | Choice | Name
 
 VOLUME = Number("m3", 0.0, 2.0)  # larger than any finishing tank
 METHOD = Name(needed=False)
+AGO = Number("s", 0.0, 604_800.0, needed=False)  # before the entry, when the sample was taken
 
 KINDS: Mapping[str, Mapping[str, Field]] = {
     "drained": {
         "seen": Choice(("dark", "milky", "clear")),
         "volume": Number("m3", 0.0, 2.0, needed=False),
     },
-    "solubility-test": {"result": Choice(("clear", "cloudy", "drops")), "method": METHOD},
-    "soap-test": {"value": Number("kg/kg", 0.0, 0.1), "method": METHOD},
-    "flash-point-test": {"value": Number("K", 253.15, 523.15), "method": METHOD},
-    "appearance-test": {"result": Choice(("bright", "hazy", "cloudy", "sediment"))},
-    "ph-test": {"value": Number("1", 0.0, 14.0), "method": METHOD},
-    "cloud-point-test": {"value": Number("K", 223.15, 323.15), "method": METHOD},
+    "solubility-test": {"result": Choice(("clear", "cloudy", "drops")), "method": METHOD, "ago": AGO},
+    "soap-test": {"value": Number("kg/kg", 0.0, 0.1), "method": METHOD, "ago": AGO},
+    "flash-point-test": {"value": Number("K", 253.15, 523.15), "method": METHOD, "ago": AGO},
+    "appearance-test": {"result": Choice(("bright", "hazy", "cloudy", "sediment")), "ago": AGO},
+    "ph-test": {"value": Number("1", 0.0, 14.0), "method": METHOD, "ago": AGO},
+    "cloud-point-test": {"value": Number("K", 223.15, 323.15), "method": METHOD, "ago": AGO},
     "sent": {"volume": VOLUME, "to": Name()},
     "upkeep": {"part": Choice(("filter", "cover-cloth", "air-filter", "bubbler", "blower"))},
     "checked": {
