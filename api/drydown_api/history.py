@@ -2,8 +2,9 @@
 
 import gzip
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from http import HTTPStatus
+from types import MappingProxyType
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request
@@ -13,6 +14,7 @@ from pydantic_core import to_json
 from drydown.store.lines import recorded_lines
 from drydown.store.read import StoreReader
 from drydown_api.answers import RunAnswer, SeriesAnswer
+from drydown_api.kept import KeptAnswers, headers, is_known, tag_of, unchanged
 from drydown_api.problems import documented, streamed
 from drydown_api.recorded import Reader, stream
 from drydown_api.reviewed import named_runs, run_answer
@@ -40,18 +42,39 @@ def series(
     end: UnixTime = 1e11,
     points: Annotated[int, Query(ge=2, le=20000, description="at most so many points a series")] = 2000,
 ) -> Response:
-    """Recorded series, thinned to `points` points that keep the extremes; unknown names are left out."""
-    found = (reader.series(tank.name, wanted, start, end, points) for wanted in name)
-    answer = [one for one in found if one is not None]
-    return swift(request, to_json(answer))
+    """Recorded series, thinned to `points` points that keep the extremes; unknown names are left out.
+
+    An answer is kept until anything is recorded within its span; its entity tag tells.
+    """
+    asked = (tank.name, tuple(name), start, end, points, takes_packed(request))
+    tag = tag_of((asked, reader.fingerprint(tank.name, name, start, end)))
+    if is_known(request, tag):
+        return unchanged(tag)
+
+    def made() -> bytes:
+        found = (reader.series(tank.name, wanted, start, end, points) for wanted in name)
+        return packed(request, to_json([one for one in found if one is not None]))
+
+    answers: KeptAnswers = request.app.state.kept
+    return swift(request, answers.get(asked, tag, made), headers(tag))
 
 
-def swift(request: Request, body: bytes) -> Response:
+def takes_packed(request: Request) -> bool:
+    """Whether who asks can unpack what is sent."""
+    return "gzip" in request.headers.get("Accept-Encoding", "")
+
+
+def packed(request: Request, body: bytes) -> bytes:
     """Many numbers: packed here, and lightly, because packing them well takes longer than finding them."""
-    if "gzip" not in request.headers.get("Accept-Encoding", ""):
-        return Response(body, media_type="application/json")
-    headers = {"Content-Encoding": "gzip", "Vary": "Accept-Encoding"}
-    return Response(gzip.compress(body, 1), media_type="application/json", headers=headers)
+    return gzip.compress(body, 1) if takes_packed(request) else body
+
+
+def swift(request: Request, body: bytes, told: Mapping[str, str] = MappingProxyType({})) -> Response:
+    """An answer that is `packed` already."""
+    encoding = {"Content-Encoding": "gzip"} if takes_packed(request) else {}
+    return Response(
+        body, media_type="application/json", headers={"Vary": "Accept-Encoding", **told, **encoding}
+    )
 
 
 @router.get("/lines", response_class=StreamingResponse, responses=LINES | PROBLEMS)

@@ -11,7 +11,7 @@ from drydown.clock import zone
 from drydown.config.model import Tank
 from drydown.store.read import StoreReader
 from drydown_api.answers import CourseAnswer
-from drydown_api.history import PROBLEMS, swift
+from drydown_api.history import PROBLEMS, packed, swift
 from drydown_api.problems import ProblemError
 from drydown_api.recorded import Reader
 from drydown_api.run_record import find_run, record_of
@@ -33,7 +33,8 @@ Start = Annotated[float, Path(ge=0, le=1e11, description="when the run began, as
 )
 def course(request: Request, tank: TankOf, reader: Reader, start: Start) -> Response:
     """What held when in a run, what happened, and what was believed at each moment, in words."""
-    return swift(request, to_json(course_of(_record(reader, tank, start), zone())))
+    body = to_json(course_of(_record(reader, tank, start), zone()))
+    return swift(request, packed(request, body))
 
 
 @router.get("/tanks/{tank}/runs/{start}", include_in_schema=False)

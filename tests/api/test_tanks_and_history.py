@@ -60,6 +60,18 @@ def test_all_is_well(api: httpx.Client) -> None:
     assert api.get("/api/v1/health").json() == {"well": True, "watcher": "", "store": ""}
 
 
+def test_a_series_that_is_known_is_not_sent_again(api: httpx.Client) -> None:
+    query: dict[str, str | int] = {"name": "fuel/temperature", "start": 0, "end": 1, "points": 40}
+    first, again = (api.get(f"{HERON}/series", params=query) for _ in range(2))
+    assert first.headers["Cache-Control"] == "private, no-cache"
+    assert again.content == first.content
+    known = {"If-None-Match": f'"other", {first.headers["ETag"]}'}  # RFC 9110, 13.1.2
+    unchanged = api.get(f"{HERON}/series", params=query, headers=known)
+    assert (unchanged.status_code, unchanged.content) == (304, b"")
+    other = api.get(f"{HERON}/series", params=query | {"points": 50}, headers=known)
+    assert other.status_code == 200
+
+
 def test_a_series_is_what_sqlite_holds(boathouse: DemoPlace, api: httpx.Client) -> None:
     # read with sqlite3 itself, not with the project's reader
     with sqlite3.connect(f"file:{boathouse.site.store_path}?mode=ro", uri=True) as store:

@@ -291,3 +291,25 @@ def test_turns_of_what_is_on_or_off_with_silences(writer: StoreWriter, path: Pat
     told = [(time - START, told) for time, told in found]
     assert told == [(0, 1), (2, 0), (3, None), (400, 0), (401, 1), (405, None)]
     assert words == [(START, "drying")]
+
+
+def test_a_fingerprint_is_another_with_a_reading_or_a_judgement_and_else_the_same(
+    writer: StoreWriter, path: Path
+) -> None:
+    writer.add_rows("heron", [celsius(second, 20.0) for second in range(10)])
+    writer.commit({})
+    span = (START, START + 9)
+    with StoreReader(path) as reader:
+        prints = [reader.fingerprint("heron", [FUEL], *span)]
+        writer.add_rows("heron", [celsius(20, 20.0), celsius(5, 20.0, "air/temperature")])
+        writer.commit({})
+        assert reader.fingerprint("heron", [FUEL], *span) == prints[0]  # what came is elsewhere
+        writer.add_rows("heron", [celsius(4.5, 20.0)])
+        writer.commit({})
+        prints.append(reader.fingerprint("heron", [FUEL], *span))
+        for quality in ("doubtful", "bad"):
+            writer.add_judgements("heron", [Judgement(FUEL, (START + 5) * 1000, quality, "jump")])
+            writer.commit({})
+            prints.append(reader.fingerprint("heron", [FUEL], *span))
+        prints.append(reader.fingerprint("heron", [FUEL, "air/temperature"], *span))
+    assert len(set(prints)) == len(prints)
