@@ -4,12 +4,22 @@ from dataclasses import asdict
 
 from fastapi import APIRouter
 
-from drydown.texts.sheets import SHEETS
+from drydown.alarms.terms import TERMS
+from drydown.texts.sheets import SHEETS, Sheet
 from drydown_api.state_answers import SheetAnswer
 
 router = APIRouter(prefix="/api/v1/alarms", tags=["alarms"])
 
-ANSWER = [SheetAnswer(alarm=alarm, cause=cause, **asdict(sheet)) for (alarm, cause), sheet in SHEETS.items()]
+BY_NAME = {terms.name: terms for terms in TERMS}
+
+
+def _answer(alarm: str, cause: str, sheet: Sheet) -> SheetAnswer:
+    terms = BY_NAME[alarm]
+    deadline = terms.deadlines[cause]
+    return SheetAnswer(alarm=alarm, cause=cause, priority=terms.least, deadline=deadline, **asdict(sheet))
+
+
+ANSWER = [_answer(*of, sheet) for of, sheet in SHEETS.items()]
 
 
 @router.get("")

@@ -163,10 +163,16 @@ class PlanAnswer(Answer):
 
 
 class SheetAnswer(Answer):
-    """What is told when an alarm comes for this cause; names in {braces} stand for what was found."""
+    """What is told when an alarm comes for this cause; names in {braces} stand for what was found.
+
+    `priority` is the least it is raised with: what is found may make it more urgent. It comes within
+    `deadline` s of the reading that shows the cause.
+    """
 
     alarm: str
     cause: str
+    priority: Priority
+    deadline: float
     title: str
     happened: str
     leads_to: str

@@ -135,9 +135,7 @@ def test_an_emergency_ends_its_shelf() -> None:
 
 
 def test_without_a_probe_it_is_out_of_service_until_one_comes() -> None:
-    kind = Kind(
-        "over-ten", over_ten, Priority.HIGH, {"value": 5}, {"value": 3}, 10, fitted_by=("vapour/methanol",)
-    )
+    kind = replace(KIND, deadband=0.0, fitted_by=("vapour/methanol",))
     watched = Watched(kind)
     assert watched.look(0, 99) == ["removed"]
     assert watched.look(50, 99) == []

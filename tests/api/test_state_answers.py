@@ -90,7 +90,10 @@ def test_there_is_a_sheet_for_every_alarm_and_each_of_its_causes(boathouse: Demo
     assert {(sheet["alarm"], sheet["cause"]) for sheet in sheets} >= {
         (kind.name, str(cause)) for kind in KINDS for cause in kind.deadlines
     }
+    terms = {kind.name: kind for kind in KINDS}
     for sheet in sheets:
+        kind = terms[sheet["alarm"]]
+        assert (sheet["priority"], sheet["deadline"]) == (kind.least, kind.deadlines[sheet["cause"]])
         assert all(sheet[part] for part in ("title", "happened", "leads_to", "do", "within"))
 
 
