@@ -7,13 +7,19 @@ export class Moment extends EventTarget {
     super();
     this.slider = slider;
     this.start = start;
+    this.time = until;
+    this.extend(until, beliefs);
+    slider.value = slider.max;
+    slider.addEventListener("input", () => this.set(start + slider.value * this.step));
+  }
+
+  // The run has come so far, and so much was believed.
+  extend(until, beliefs) {
     this.until = until;
     this.beliefs = beliefs;
-    this.step = Math.max(60, (until - start) / 1000);
-    slider.max = Math.max(1, Math.ceil((until - start) / this.step));
-    slider.value = slider.max;
-    this.time = until;
-    slider.addEventListener("input", () => this.set(start + slider.value * this.step));
+    this.step = Math.max(60, (until - this.start) / 1000);
+    this.slider.max = Math.max(1, Math.ceil((until - this.start) / this.step));
+    this.slider.value = Math.round((this.time - this.start) / this.step);
   }
 
   set(time) {

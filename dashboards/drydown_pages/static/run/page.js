@@ -2,6 +2,7 @@
 
 import { Axis, handle } from "./axis.js";
 import { fetchCourse, fetchSeries, Trouble } from "./data.js";
+import { keepFresh } from "./fresh.js";
 import { Moment, draggable, tellBelief } from "./moment.js";
 import { clock, keepTime } from "./numbers.js";
 import { PANELS } from "./panels.js";
@@ -12,7 +13,6 @@ import { fillTable, valueInWords } from "./table.js";
 const SETTLED = 300; // ms without a move after which finer readings are fetched
 const find = (name) => document.querySelector(`[data-${name}]`);
 const main = document.querySelector("[data-tank]");
-const { course: courseAddress, series: seriesAddress } = main.dataset;
 const [timed, rowsPlace, panelsPlace, marker, numbers] = ["timed", "rows", "panels", "marker", "numbers"].map(find);
 
 class Page {
@@ -112,13 +112,27 @@ class Page {
     fillTable(find("table"), PANELS, this.series, this.course.rows, this.axis.span);
   }
 
+  // What came since; whoever looked at the whole run, or at its end, goes on doing so.
+  goOn(course, series) {
+    const { axis, moment } = this;
+    const [all, atEnd] = [axis.span.every((end, i) => end === axis.whole[i]), moment.time >= moment.until];
+    this.course = course;
+    this.overview = this.series = series;
+    axis.whole = [course.start, Math.max(course.until, course.start + 60)];
+    if (all) axis.span = [...axis.whole];
+    moment.extend(axis.whole[1], course.beliefs);
+    find("belief").hidden = !course.beliefs.length;
+    this.draw();
+    if (atEnd) moment.set(axis.whole[1]);
+  }
+
   // More readings of what is shown, where the first ones are too few for it.
   async refine() {
     const [from, to] = this.axis.span;
     const whole = this.axis.whole[1] - this.axis.whole[0];
     const close = to - from < whole / 2 && Object.values(this.overview).some((one) => one.step > 0);
     const spare = (to - from) / 4;
-    const series = close ? await fetchSeries(seriesAddress, [from - spare, to + spare]) : this.overview;
+    const series = close ? await fetchSeries(main.dataset.series, [from - spare, to + spare]) : this.overview;
     if (series === this.series || from !== this.axis.span[0] || to !== this.axis.span[1]) return;
     this.series = { ...this.overview, ...series };
     for (const { panel, chart } of this.plots) chart.setData(dataOf(panel, this.series), false);
@@ -223,14 +237,17 @@ function complain(error) {
   if (!(error instanceof Trouble)) throw error;
 }
 
+const fetchRun = () => Promise.all([fetchCourse(main.dataset.course), fetchSeries(main.dataset.series)]);
+
 async function begin() {
-  const [course, series] = await Promise.all([fetchCourse(courseAddress), fetchSeries(seriesAddress)]);
+  const [course, series] = await fetchRun();
   keepTime(course.ahead);
   find("drawing").hidden = numbers.hidden = false;
   find("belief").hidden = !course.beliefs.length;
   const page = new Page(course, series);
   page.draw();
   listen(page);
+  keepFresh(main, async () => page.goOn(...(await fetchRun())));
   requestAnimationFrame(() => {
     performance.mark("drydown:run"); // what was drawn is on its way to the screen
     main.dataset.drawn = "";
