@@ -123,6 +123,7 @@ def test_a_wrong_record_is_refused_with_its_number_field_and_what_is_allowed(
         (b'[{"n":"a","v":1}]]', "after record 1 and the closing bracket stands ']'"),
         (b'[{"n":"a","v":01}]', "record 1: it is not JSON (Expecting ',' delimiter at character"),
         (b'[{"n":"a",\'v\':1}]', "record 1: it is not JSON (Expecting property name"),
+        (b'[{"n":"a\n"}]', "record 1: it is not JSON (Invalid control character at character 9)"),
         (b"[" * 100_000, "record 1: it is nested too deeply; allowed is a flat object"),
         (b'[{"a":' * 100_000, "record 1: it is nested too deeply; allowed is a flat object"),
         (b" " * 1_000_001, "it has 1000001 bytes; allowed are 1000000"),

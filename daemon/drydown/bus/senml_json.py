@@ -129,7 +129,8 @@ def _record_fault(number: int, error: Exception, length: int) -> SenmlError:
     if isinstance(error, json.JSONDecodeError):
         if error.pos >= length or error.msg.startswith("Unterminated string"):
             return SenmlError(f"record {number}: it ends in the middle; is the rest cut off?")
-        return SenmlError(f"record {number}: it is not JSON ({error.msg} at character {error.pos + 1})")
+        what = error.msg.removesuffix(" at")  # some of json's messages end so
+        return SenmlError(f"record {number}: it is not JSON ({what} at character {error.pos + 1})")
     return SenmlError(f"record {number}: it has a number of too many digits; allowed is a finite number")
 
 
