@@ -68,6 +68,12 @@ class Live:
             self._made.clear()
             self._looked.notify_all()
 
+    async def what_if(self, tank: str, fuel_temperature: float) -> list[State]:
+        """What a start would bring, now and with the fuel at so many K. Raises WatcherError."""
+        answer = await ask_async(self._socket, "what-if", tank=tank, fuel_temperature=fuel_temperature)
+        found: list[State] = answer["prospects"]
+        return found
+
     async def _listen(self) -> None:
         while True:
             with contextlib.suppress(WatcherError):

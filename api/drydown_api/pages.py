@@ -1,15 +1,18 @@
 """The pages, rendered here and kept live by events."""
 
 from http import HTTPStatus
+from typing import Annotated
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, Response
 
 from drydown.clock import zone
 from drydown.config.model import Site
+from drydown.quantities import ZERO_CELSIUS
 from drydown_api.events import tank_lines
-from drydown_api.tanks import LiveOf, TankOf, VisitorOf, state_of
+from drydown_api.tanks import LiveOf, TankOf, VisitorOf, plan, state_of
 from drydown_pages import render
+from drydown_pages.planned import COLDEST, PlanPage, range_told, typed_temperature
 from drydown_pages.view import view_of
 
 router = APIRouter(include_in_schema=False)
@@ -32,6 +35,31 @@ async def tank_page(request: Request, tank: TankOf, live: LiveOf, visitor: Visit
     site: Site = request.app.state.site
     view = view_of(site.site, tank, state_of(tank, live), zone())
     return HTMLResponse(render.tank_page(view, visitor))
+
+
+@router.get("/tanks/{tank}/plan")
+async def plan_page(
+    request: Request,
+    tank: TankOf,
+    live: LiveOf,
+    visitor: VisitorOf,
+    fuel: Annotated[str, Query(max_length=20)] = "",
+) -> Response:
+    """If the blower started now, and what if the fuel were at another temperature."""
+    asked = typed_temperature(fuel)
+    limit = tank.limits.fuel_temperature - ZERO_CELSIUS
+    refused = bool(fuel.strip()) and (asked is None or not COLDEST <= asked <= limit)
+    answer = await plan(tank, live, None if refused else asked)
+    site: Site = request.app.state.site
+    page = PlanPage(
+        tank=tank.name,
+        said=tuple(filter(None, answer.said)),
+        typed=fuel,
+        refused=range_told(COLDEST, limit) if refused else "",
+        can_ask=answer.time is not None,
+    )
+    status = HTTPStatus.UNPROCESSABLE_ENTITY if refused else HTTPStatus.OK
+    return HTMLResponse(render.plan_page(site.site, page, visitor), status)
 
 
 @router.get("/worker.js")

@@ -3,10 +3,13 @@
 from http import HTTPStatus
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Path, Request
+from fastapi import APIRouter, Depends, Path, Query, Request
 
+from drydown.bus.local_client import WatcherError
 from drydown.config.model import Site, Tank
+from drydown.estimate.result import Verdict
 from drydown.lines import prospect_of
+from drydown.quantities import ZERO_CELSIUS
 from drydown.texts import plan as plans
 from drydown_api.access import Visitor
 from drydown_api.live import Live, State
@@ -66,18 +69,59 @@ async def tank(tank: TankOf, live: LiveOf) -> State:
     return state_of(tank, live)
 
 
-@router.get("/{tank}/plan", responses=documented(NONE, AWAY))
-async def plan(tank: TankOf, live: LiveOf) -> PlanAnswer:
-    """If the blower started now, and what warmer fuel or a wait would change, as last worked out."""
+Warmth = Annotated[
+    float | None, Query(ge=-10, le=100, description="of the fuel, in °C, at most its limit", examples=[40])
+]
+
+
+@router.get("/{tank}/plan", responses=documented(NONE, HTTPStatus.UNPROCESSABLE_ENTITY, AWAY))
+async def plan(tank: TankOf, live: LiveOf, fuel_temperature: Warmth = None) -> PlanAnswer:
+    """If the blower started now, and what warmer fuel or a wait would change, as last worked out.
+
+    With `fuel_temperature`: now, and with the fuel that warm, worked out when it is asked.
+    """
     await live.refresh()
+    if fuel_temperature is not None:
+        return await what_if(tank, live, fuel_temperature)
     state = state_of(tank, live)
     estimate = state["estimate"]
     if not estimate or not estimate["plan"]:
-        why = "the blower runs" if state["blower"]["running"] else "too little is known of the fuel"
-        return PlanAnswer(time=None, prospects=[], said=[f"There is no plan: {why}."])
+        return _no_plan(state)
     prospects = [prospect_of(line) for line in estimate["plan"]]
     said = [plans.started_now(prospects), *plans.changes(prospects)]
     return PlanAnswer(time=estimate["time"], prospects=estimate["plan"], said=said)
+
+
+async def what_if(tank: Tank, live: Live, fuel_temperature: float) -> PlanAnswer:
+    """A start now beside one with the fuel at so many °C. Raises ProblemError."""
+    limit = tank.limits.fuel_temperature - ZERO_CELSIUS
+    if fuel_temperature > limit:
+        raise ProblemError(
+            HTTPStatus.UNPROCESSABLE_ENTITY,
+            f"fuel_temperature: {fuel_temperature:g} °C is more than this tank’s limit for its fuel; give at"
+            f" most {limit:g}.",
+        )
+    state = state_of(tank, live)
+    kelvin = fuel_temperature + ZERO_CELSIUS
+    try:
+        lines = await live.what_if(tank.name, kelvin)
+    except WatcherError as error:
+        raise ProblemError(AWAY, str(error)) from error
+    if not lines:
+        return _no_plan(state)
+    prospects = [prospect_of(line) for line in lines]
+    said = [plans.started_now(prospects), plans.at_temperature(prospects, kelvin)]
+    return PlanAnswer.model_validate({"time": state["time"], "prospects": lines, "said": said})
+
+
+def _no_plan(state: State) -> PlanAnswer:
+    if state["blower"]["running"]:
+        why = "the blower runs"
+    elif state["estimate"] and state["estimate"]["verdict"] == Verdict.DRY:
+        why = "the fuel is dry"
+    else:
+        why = "too little is known of the fuel"
+    return PlanAnswer(time=None, prospects=[], said=[f"There is no plan: {why}."])
 
 
 def state_of(tank: Tank, live: Live) -> State:

@@ -54,7 +54,7 @@ from drydown.estimate.belief import Belief
 from drydown.estimate.estimator import Estimator
 from drydown.estimate.inputs import priors_of
 from drydown.estimate.lesson import Lesson
-from drydown.estimate.result import Estimate
+from drydown.estimate.result import Estimate, Prospect
 from drydown.faults import Faults
 from drydown.picture import Picture
 from drydown.reading import Reading
@@ -263,6 +263,13 @@ class Core:
 
     def _belief(self) -> Belief | None:
         return None if self.picture.is_empty else self._estimator.belief
+
+    def what_if(self, fuel_temperature: float) -> tuple[Prospect, ...]:
+        """Two starts of the blower: as the fuel is, and at so many K; empty where nothing can be told.
+
+        It changes nothing, and may be asked from any thread.
+        """
+        return self._counsel.what_if(self.scene, fuel_temperature)
 
     def _blown(self, found: Estimate) -> tuple[Derived, ...]:
         volume = self.picture.level.surface_volume

@@ -80,6 +80,24 @@ class Counsel:
         if self._look is None or scene.now - self._look.time >= LOOK_EVERY:
             self._look = self._look_ahead(scene, belief, estimate)
 
+    def what_if(self, scene: Scene, fuel_temperature: float) -> tuple[Prospect, ...]:
+        """What a start now would bring, and one with the fuel at so many K.
+
+        Empty while the blower runs, the fuel is dry, or too little is known of it.
+        """
+        belief, estimate = self._belief, self._estimate
+        if (
+            belief is None
+            or estimate is None
+            or scene.running is not False
+            or estimate.verdict is Verdict.DRY
+        ):
+            return ()
+        warmth = float(np.median(belief.cloud.states[FUEL]))
+        limits = (scene.tank.fuel.methanol_limit, scene.tank.fuel.water_limit)
+        among = (Start(), Start(fuel_temperature - warmth))
+        return plan(belief, among, limits, mixing_of(scene.tank.room.mixing_factor))[0]
+
     def _note(self, scene: Scene) -> None:
         air, humidity = scene.number("air/temperature"), scene.number("air/humidity")
         if air is not None and humidity:

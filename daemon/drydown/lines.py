@@ -136,7 +136,7 @@ def estimate_line(estimate: Estimate, to_unix: Clock) -> Line:
         "methanol_done": estimate.methanol_done,
         "verdict": estimate.verdict,
         "advice": [{"kind": advice.kind} | _shortened(advice.values) for advice in estimate.advice],
-        "plan": [_prospect_line(prospect) for prospect in estimate.plan],
+        "plan": [prospect_line(prospect) for prospect in estimate.plan],
     }
 
 
@@ -212,7 +212,8 @@ def prospect_of(line: Mapping[str, Any]) -> Prospect:
     return Prospect(**told)
 
 
-def _prospect_line(prospect: Prospect) -> Line:
+def prospect_line(prospect: Prospect) -> Line:
+    """The inverse of `prospect_of`."""
     told = {name: getattr(prospect, name) for name in PROSPECT}
     return {name: v if isinstance(v, float) else _spread_line(v) for name, v in told.items()}
 

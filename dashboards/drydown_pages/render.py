@@ -6,9 +6,11 @@ from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+from drydown.texts.amounts import degree
 from drydown.texts.liking import LIKING, Liking
 from drydown_pages.blend import BlendPage
 from drydown_pages.front import TankLine
+from drydown_pages.planned import PlanPage
 from drydown_pages.run.view import RunView
 from drydown_pages.runs.compare import Comparison
 from drydown_pages.runs.lines import RunList
@@ -92,6 +94,12 @@ def report_page(site: str, page: ReportPage, visitor: Visitor) -> str:
 def blend_page(site: str, page: BlendPage, visitor: Visitor) -> str:
     """What a vehicle's tank takes in the cold."""
     return _templates.get_template("blend.html").render(site=site, page=page, visitor=visitor)
+
+
+def plan_page(site: str, page: PlanPage, visitor: Visitor) -> str:
+    """What a start of the blower would bring."""
+    template = _templates.get_template("plan.html")
+    return template.render(site=site, page=page, visitor=visitor, degree=degree())
 
 
 def enter_page(to: str, refused: str = "") -> str:

@@ -16,6 +16,7 @@ from drydown.run.stages import Stage
 from drydown_api.state_answers import TankAnswer
 from support.boathouse import CELSIUS, at_rest, heron
 from support.demo_place import DemoPlace, demo_place
+from support.problem import check_problem
 from support.tank_state import estimate, spread, state_after
 
 RUNNING = at_rest(blower__running=True, vent__open=True)
@@ -79,6 +80,23 @@ def test_the_plan_says_what_a_start_would_bring_and_none_while_it_bubbles(boatho
         assert plan["prospects"][0]["warmer_by"] == plan["prospects"][0]["wait"] == 0
         assert plan["said"][0].startswith("If you start now: ")
         assert any(one["warmer_by"] > 0 for one in plan["prospects"])
+        limit = api.get("/api/v1/tanks/heron/plan", params={"fuel_temperature": 99})
+        check_problem(limit, 422, "fuel_temperature")
+        warmth = {one["warmer_by"]: one for one in plan["prospects"] if not one["wait"]}
+        fuel = api.get("/api/v1/tanks/heron").json()["readings"]["fuel/temperature"]["value"]
+        asked = api.get("/api/v1/tanks/heron/plan", params={"fuel_temperature": fuel + 10}).json()
+        now, warm = asked["prospects"]
+        assert now["warmer_by"] == 0
+        assert warm["warmer_by"] == pytest.approx(10, abs=1.5)  # the probe lags behind the fuel
+        near = warmth[10]["methanol_gone_in"]["median"]
+        assert warm["methanol_gone_in"]["median"] == pytest.approx(near, rel=0.15)
+        assert asked["said"][1].startswith("With the fuel at ")
+        page = api.get("/tanks/heron/plan", params={"fuel": f"{fuel + 10:.1f}".replace(".", ",")})
+        assert page.status_code == 200
+        assert "With the fuel at" in page.text
+        wrong = api.get("/tanks/heron/plan", params={"fuel": "warm"})
+        assert wrong.status_code == 422
+        assert "Give the fuel’s temperature as a number from −10" in wrong.text
         boathouse.play(35)
         none = api.get("/api/v1/tanks/heron/plan").json()
         assert none == {"time": None, "prospects": [], "said": ["There is no plan: the blower runs."]}

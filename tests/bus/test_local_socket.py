@@ -31,6 +31,9 @@ class Desk:
             raise UserError(f"there is no tank {tank}; there is heron")
         threading.Thread(target=reply, args=({"lines": [order]},)).start()
 
+    def what_if(self, tank: str, fuel_temperature: float) -> list[dict[str, Any]]:
+        return [{"tank": tank, "warm": fuel_temperature}]
+
 
 @pytest.fixture
 def server(tmp_path: Path) -> Iterator[LocalServer]:
@@ -61,7 +64,7 @@ def test_state_and_commands_are_answered(path: Path) -> None:
 @pytest.mark.parametrize(
     ("fields", "told"),
     [
-        ({"what": "nonsense"}, '"ask" is "state", "follow" or "command"'),
+        ({"what": "nonsense"}, '"ask" is "state", "follow", "what-if" or "command"'),
         ({"what": "command"}, 'a command needs "tank"'),
         ({"what": "command", "tank": "plover", "command": {}}, "there is no tank plover; there is heron"),
     ],
@@ -199,3 +202,14 @@ def test_a_watcher_that_is_not_there_is_told_of(tmp_path: Path) -> None:
         local_client.ask(tmp_path / "watch.sock", "state")
     with pytest.raises(local_client.WatcherAwayError):
         asyncio.run(local_client.ask_async(tmp_path / "watch.sock", "state"))
+
+
+def test_what_if_the_fuel_were_another_is_passed_on(path: Path) -> None:
+    answer = local_client.ask(path, "what-if", tank="heron", fuel_temperature=313.15)
+    assert answer == {"prospects": [{"tank": "heron", "warm": 313.15}]}
+
+
+@pytest.mark.parametrize("warmth", [None, True, "40", 40, 1e9])
+def test_no_temperature_that_can_be_meant_is_refused(path: Path, warmth: object) -> None:
+    with pytest.raises(local_client.WatcherError, match=r"263\.15 to 373\.15 K"):
+        local_client.ask(path, "what-if", tank="heron", fuel_temperature=warmth)

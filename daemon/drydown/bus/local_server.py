@@ -6,6 +6,7 @@ answer repeats the id, which is text or a number: {"id": …, "ok": true, "answe
 
     state    {}                          the state of every tank, by name
     command  {"tank": …, "command": …}   see `orders`; the answer holds the lines that came of it
+    what-if  {"tank": …, "fuel_temperature": K}   what a start of the blower would bring: now, and so warm
     follow   {}                          from then on each line of each tank: {"tank": …, "line": …}
 
 A client that asks too much, sends too long a line or does not read what it is sent is cut off; it can never
@@ -31,6 +32,7 @@ MOST_REQUESTS = 100  # that come in one piece
 MOST_UNREAD = 1_000_000  # bytes that wait for a client before it is cut off
 MOST_CLIENTS = 32
 MODE = 0o660
+COLDEST, HOTTEST = 263.15, 373.15  # K, of fuel that may be asked about
 
 log = logging.getLogger(__name__)
 
@@ -45,6 +47,9 @@ class Desk(Protocol):
 
     def command(self, tank: str, order: dict[str, Any], reply: Reply) -> None:
         """Have a tank obey; call `reply`, from any thread, when it has. Raises UserError."""
+
+    def what_if(self, tank: str, fuel_temperature: float) -> list[dict[str, Any]]:
+        """What a start would bring with the fuel at so many K. From the server's thread. Raises UserError."""
 
 
 class LocalServer:
@@ -177,8 +182,19 @@ class LocalServer:
                 if not isinstance(tank, str) or not isinstance(order, dict):
                     raise UserError('a command needs "tank", a name, and "command", an object')
                 self._desk.command(tank, order, lambda answer: self._reply(client, number, answer))
+            case "what-if":
+                self._reply(client, number, {"prospects": self._what_if(request)})
             case _:
-                raise UserError('"ask" is "state", "follow" or "command"')
+                raise UserError('"ask" is "state", "follow", "what-if" or "command"')
+
+    def _what_if(self, request: dict[str, Any]) -> list[dict[str, Any]]:
+        tank, warmth = request.get("tank"), request.get("fuel_temperature")
+        is_warmth = isinstance(warmth, int | float) and not isinstance(warmth, bool)
+        if not isinstance(tank, str) or not is_warmth or not COLDEST <= warmth <= HOTTEST:  # type: ignore[operator]
+            raise UserError(
+                f'"what-if" needs "tank", a name, and "fuel_temperature", {COLDEST:g} to {HOTTEST:g} K'
+            )
+        return self._desk.what_if(tank, float(warmth))  # type: ignore[arg-type]
 
     def _reply(
         self, client: "_Client", number: Any, answer: dict[str, Any] | None = None, error: str = ""

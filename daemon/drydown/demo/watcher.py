@@ -17,7 +17,7 @@ from drydown.core import Core
 from drydown.demo.story import story_of
 from drydown.effects import NoticeDue
 from drydown.errors import UserError
-from drydown.lines import Line
+from drydown.lines import Line, prospect_line
 from drydown.orders import command_of
 from drydown.probes.simulated import LiveTank
 from drydown.reading import Reading
@@ -110,6 +110,12 @@ class DemoWatcher:
         if refusal:
             raise UserError(REFUSALS[refusal])
         self._orders.append((command, reply))
+
+    def what_if(self, tank: str, fuel_temperature: float) -> list[Line]:
+        """What a start would bring with the fuel at so many K."""
+        if tank != self._tank.name:
+            raise UserError(f"There is no tank {tank}; there is {self._tank.name}.")
+        return [prospect_line(prospect) for prospect in self._core.what_if(fuel_temperature)]
 
     # Where the voice sends what does not go to the broker (watch.voice.Outlets)
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from drydown.estimate.result import Prospect, Spread
-from drydown.texts.amounts import air_flow, degree, ranged, roughly, steps, water_content
+from drydown.texts.amounts import air_flow, celsius, degree, ranged, roughly, steps, water_content
 
 LONGEST = 28800.0  # s that a plan looks ahead; what takes longer is told as more
 WORTH_TELLING = 0.15  # of the time that a change saves or costs
@@ -32,6 +32,13 @@ def changes(plan: Sequence[Prospect]) -> Iterator[str]:
     for prospect in plan[1:]:
         if _is_worth_telling(plan[0], prospect):
             yield _change(prospect)
+
+
+def at_temperature(plan: Sequence[Prospect], fuel_temperature: float) -> str:
+    """What a start with the fuel at so many K would bring: the second of the plan."""
+    prospect = plan[1]
+    ends = _ends(prospect)
+    return f"With the fuel at {celsius(fuel_temperature)}: {ends}. {fresh_air(prospect)}"
 
 
 def best_change(plan: Sequence[Prospect]) -> str:

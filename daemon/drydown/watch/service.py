@@ -110,6 +110,13 @@ class WatchService:
             raise UserError(REFUSALS[refusal])
         watched.tell(command, lambda lines: reply({"lines": lines}))
 
+    def what_if(self, tank: str, fuel_temperature: float) -> list[Line]:
+        """What a start would bring with the fuel at so many K. Raises UserError."""
+        watched = self._tanks.get(tank)
+        if watched is None:
+            raise UserError(f"tank: allowed is {', '.join(self._tanks)}")
+        return watched.what_if(fuel_temperature)
+
     # What the tanks say
 
     def line(self, tank: str, line: Line) -> None:

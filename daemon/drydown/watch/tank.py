@@ -24,7 +24,7 @@ from drydown.commands import (
 from drydown.config.model import BoardProbe, Site, Tank
 from drydown.core import Core
 from drydown.effects import AlarmChanged, Effect, NoticeDue, Priority, SupplyChanged
-from drydown.lines import Line
+from drydown.lines import Line, prospect_line
 from drydown.probes.find import Attachments, find_probes
 from drydown.probes.mqtt_in import Message
 from drydown.probes.poll import Poller
@@ -107,6 +107,10 @@ class TankWatch:
     def refusal(self, command: Command) -> Refusal | None:
         """Why a command would change nothing now; None where it would do something."""
         return self._core.refusal(command)
+
+    def what_if(self, fuel_temperature: float) -> list[Line]:
+        """What a start of the blower would bring, now and with the fuel at so many K. From any thread."""
+        return [prospect_line(prospect) for prospect in self._core.what_if(fuel_temperature)]
 
     @property
     def is_well(self) -> bool:
