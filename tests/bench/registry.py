@@ -30,6 +30,7 @@ FIGURES = {
         tanks_50.CPU,
         tanks_50.STEP,
         alarm_latency_p99.FIGURE,
+        alarm_latency_p99.FLOOD,
         notice_delay_p99.FIGURE,
         record_ratio.FIGURE,
         rss.WATCH,
