@@ -24,7 +24,7 @@ STARTED: dict[str, Any] = {
 
 def test_while_it_bubbles_it_tells_what_it_takes() -> None:
     assert list(air_lines(state(True, **STARTED))) == [
-        ("Fresh air needed to breathe there", "17 m³/s (11 to 28 m³/s); there is about 0.50 m³/s"),
+        ("Fresh air needed to breathe there", "20 m³/s (10 to 30 m³/s); there is about 0.5 m³/s"),
         ("Gas from the fuel", "71 % (45 to 110 %) of what can burn"),
         ("Stay out of the room", "for 17 min (8 to 33 min) after the blower stops"),
     ]

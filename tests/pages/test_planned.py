@@ -37,7 +37,7 @@ def test_it_tells_of_a_start_now_and_of_what_would_serve_better() -> None:
     assert first.startswith(
         "If you start now: methanol gone in about 45 min (30 min to 1 h 20 min), not dry in 8 h"
     )
-    assert "Keep 1.2 m³/s of fresh air or more against fire" in first
+    assert "Keep 2 m³/s of fresh air or more against fire" in first
     assert second.startswith("With fuel 10 °C warmer: methanol gone in about 25 min")
 
 

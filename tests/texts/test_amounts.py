@@ -32,7 +32,14 @@ def test_amounts(written: str, expected: str) -> None:
 
 
 def test_a_range_names_its_unit_once() -> None:
-    assert amounts.ranged(Spread(5.8, 4.1, 8.25), amounts.air_flow) == "5.8 m³/s (4.1 to 8.2 m³/s)"
+    assert amounts.ranged(Spread(5.8, 4.1, 8.25), amounts.air_flow) == "6 m³/s (4 to 8 m³/s)"
+    assert [amounts.air_flow_at_least(flow) for flow in (0.0, 0.041, 0.5, 1.2, 9.1)] == [
+        "0 m³/s",
+        "0.05 m³/s",
+        "0.5 m³/s",
+        "2 m³/s",
+        "10 m³/s",
+    ]
     assert amounts.ranged(Spread(600, 30, 7200), amounts.duration) == "10 min (30 s to 2 h)"
     assert amounts.ranged(Spread(0.0, 0.0, 2e-4), amounts.methanol_content) == (
         "less than 0.01 % (less than 0.01 % to 0.020 %)"

@@ -48,8 +48,8 @@ def test_the_same_amount_in_other_units(text: Callable[[], str], usual: str, ame
 def test_a_comma_where_a_comma_is_liked() -> None:
     assert told(GERMAN, lambda: amounts.methanol_content(0.0042)) == "0,42 %"
     assert told(GERMAN, lambda: amounts.methanol_content(0.0)) == "less than 0,01 %"
-    flow = Spread(5.8, 4.1, 8.3)
-    assert told(GERMAN, lambda: amounts.ranged(flow, amounts.air_flow)) == "5,8 m³/s (4,1 to 8,3 m³/s)"
+    flow = Spread(0.58, 0.41, 0.83)
+    assert told(GERMAN, lambda: amounts.ranged(flow, amounts.air_flow)) == "0,6 m³/s (0,4 to 0,8 m³/s)"
 
 
 def test_advice_stays_on_the_safe_side_in_every_unit() -> None:

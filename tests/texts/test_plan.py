@@ -21,7 +21,7 @@ NEVER = replace(NOW, dry_in=None, water_least=Spread(620e-6, 510e-6, 700e-6))
 def test_a_start_now() -> None:
     assert plan.started_now((NOW,)) == (
         "If you start now: methanol gone in about 45 min (30 min to 1 h 20 min), dry in about 1 h 10 min (50 "
-        "min to 2 h 30 min). Keep 1.2 m³/s of fresh air or more against fire; it would take about 17 m³/s to "
+        "min to 2 h 30 min). Keep 2 m³/s of fresh air or more against fire; it would take about 20 m³/s to "
         "breathe there, so stay out."
     )
 
@@ -57,7 +57,7 @@ def test_what_would_change_it() -> None:
     later = replace(NOW, wait=3600.0, dry_in=Spread(4400.0, 3000.0, 9000.0))
     said = (
         "With fuel 10 °C warmer: methanol gone in about 25 min (15 min to 45 min), dry in about 30 min (15 "
-        "min to 50 min); then keep 1.2 m³/s of fresh air or more against fire."
+        "min to 50 min); then keep 2 m³/s of fresh air or more against fire."
     )
     assert list(plan.changes((NOW, warmer, later))) == [said]  # an hour later is as good
     assert plan.best_change((NOW, warmer, later)) == said

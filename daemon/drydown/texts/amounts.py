@@ -74,12 +74,20 @@ def centimetres(length: float) -> str:
 
 
 def air_flow(flow: float) -> str:
-    """Air that moves: "5.8 m³/s"."""
-    return f"{significant(flow, 2)} m³/s"
+    """Air that moves, of which nobody knows more than a digit: "6 m³/s"."""
+    return f"{significant(flow, 1)} m³/s"
+
+
+def air_flow_at_least(flow: float) -> str:
+    """Air that it takes, with a digit and on the safe side: "2 m³/s" for 1.2."""
+    if flow <= 0:
+        return air_flow(0.0)
+    digit = 10.0 ** math.floor(math.log10(flow))
+    return air_flow(math.ceil(flow / digit - 1e-9) * digit)
 
 
 def ranged(spread: Spread, words: Callable[[float], str]) -> str:
-    """An amount with its range: "5.8 m³/s (4.1 to 8.3 m³/s)"; by itself where the words are the same."""
+    """An amount with its range: "6 m³/s (4 to 8 m³/s)"; by itself where the words are the same."""
     middle, low, high = words(spread.median), words(spread.low), words(spread.high)
     if low == middle == high:
         return middle

@@ -3,7 +3,16 @@
 from collections.abc import Iterator, Sequence
 
 from drydown.estimate.result import Prospect, Spread
-from drydown.texts.amounts import air_flow, celsius, degree, ranged, roughly, steps, water_content
+from drydown.texts.amounts import (
+    air_flow,
+    air_flow_at_least,
+    celsius,
+    degree,
+    ranged,
+    roughly,
+    steps,
+    water_content,
+)
 
 LONGEST = 28800.0  # s that a plan looks ahead; what takes longer is told as more
 WORTH_TELLING = 0.15  # of the time that a change saves or costs
@@ -19,7 +28,7 @@ def started_now(plan: Sequence[Prospect]) -> str:
 
 def fresh_air(prospect: Prospect) -> str:
     """The air that it takes while most vapour comes, on the safe side."""
-    against_fire = air_flow(prospect.fresh_air_against_fire.high)
+    against_fire = air_flow_at_least(prospect.fresh_air_against_fire.high)
     breathable = air_flow(prospect.fresh_air.median)
     return (
         f"Keep {against_fire} of fresh air or more against fire; it would take about {breathable} to breathe "
@@ -53,7 +62,8 @@ def best_change(plan: Sequence[Prospect]) -> str:
 def _change(prospect: Prospect) -> str:
     if prospect.wait:
         return f"{roughly(prospect.wait)} later: {_ends(prospect)}."
-    more = f"then keep {air_flow(prospect.fresh_air_against_fire.high)} of fresh air or more against fire"
+    air = air_flow_at_least(prospect.fresh_air_against_fire.high)
+    more = f"then keep {air} of fresh air or more against fire"
     return f"With fuel {steps(prospect.warmer_by):.0f} {degree()} warmer: {_ends(prospect)}; {more}."
 
 
