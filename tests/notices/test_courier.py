@@ -1,6 +1,7 @@
 """Notices reach a real receiver, once, whatever refuses, hangs or dies on the way."""
 
 import logging
+import socket
 import sqlite3
 import time
 from collections.abc import Iterator
@@ -13,7 +14,7 @@ import pytest
 from drydown.config.services import Route
 from drydown.effects import Priority
 from drydown.notices import courier as couriers
-from drydown.notices import routes
+from drydown.notices import messenger, routes
 from drydown.notices.courier import Courier
 from drydown.notices.messenger import Messenger
 from drydown.notices.outbox import KEPT, Notice, Outbox, OutboxError
@@ -126,6 +127,25 @@ def test_a_dead_route_does_not_hold_up_the_others(path: Path, phone: Receiver) -
         courier.post(notice())
         until(lambda: phone.taken)
         until(lambda: courier.trouble.startswith("route nowhere"))
+
+
+def test_a_route_that_never_answers_makes_nobody_doubt_the_others(
+    path: Path, phone: Receiver, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as mute:  # takes connections, and never says a word
+        hangs = route(f"json://127.0.0.1:{mute.getsockname()[1]}/?rto=300", "hangs", "emergency")
+        with carrying(path, hangs, route(phone.address)) as courier:
+            courier.post(notice("first"))
+            until(lambda: phone.taken)
+            phone.delay = 0.3  # so that something is always on its way when the other's sender is ended
+            monkeypatch.setattr(messenger, "LONGEST", 3.0)
+            courier.post(notice("hot", Priority.EMERGENCY))
+            for number in range(12):
+                courier.post(notice(f"news {number}"))
+            until(lambda: "within a minute" in courier.trouble)
+            until(lambda: len(phone.taken) == 14)
+    assert sorted(phone.titles) == sorted(["first", "hot", *(f"news {number}" for number in range(12))])
+    assert {one["message"] for one in phone.taken} == {"At 16:40 it was."}
 
 
 def test_posting_never_waits_for_a_slow_receiver(path: Path, phone: Receiver) -> None:

@@ -16,7 +16,6 @@ from typing import TypeVar
 from drydown.clock import zone
 from drydown.config.services import Route
 from drydown.notices import routes
-from drydown.notices.messenger import Messenger
 from drydown.notices.outbox import KEPT, Notice, Outbox, OutboxError
 from drydown.notices.turn import FIRST_DELAY, Pending, repeat_after
 from drydown.notices.way import Way
@@ -48,11 +47,7 @@ class Courier:
         self._outbox_trouble = ""
         self._unix_time = unix_time
         self._jobs: queue.SimpleQueue[Job | None] = queue.SimpleQueue()
-        self._messenger = Messenger()
-        self._ways = {
-            route.name: Way(route, self._messenger, self, first_delay, unix_time, local)
-            for route in configured
-        }
+        self._ways = {route.name: Way(route, self, first_delay, unix_time, local) for route in configured}
         self._seen = time.monotonic()
         self._clerk = threading.Thread(target=self._keep_outbox, name="outbox", daemon=True)
 
@@ -66,8 +61,9 @@ class Courier:
     def close(self) -> None:
         """Stop. What is being sent has a moment; what is not sent stays in the outbox."""
         for way in self._ways.values():
+            way.stop()
+        for way in self._ways.values():
             way.close()
-        self._messenger.close()
         self._jobs.put(None)
         self._clerk.join(5)
 

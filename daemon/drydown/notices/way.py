@@ -1,4 +1,8 @@
-"""One route to people: what waits for it, and the thread that sends."""
+"""One route to people: what waits for it, the thread that sends, and the process that it sends through.
+
+No route shares a thread or a process with another: one that hangs, or whose process has to be ended, delays
+no other, and makes nobody doubt whether another's message arrived.
+"""
 
 import logging
 import threading
@@ -45,7 +49,6 @@ class Way:
     def __init__(
         self,
         route: Route,
-        messenger: Messenger,
         book: Book,
         first_delay: float,
         unix_time: Callable[[], float],
@@ -53,7 +56,7 @@ class Way:
     ) -> None:
         self.route = route
         self.trouble = ""
-        self._messenger, self._book, self._first_delay = messenger, book, first_delay
+        self._messenger, self._book, self._first_delay = Messenger(), book, first_delay
         self._unix_time, self._zone = unix_time, zone
         self._arrived: deque[Pending | tuple[str, str]] = deque()
         self._waiting: list[Pending] = []
@@ -67,11 +70,16 @@ class Way:
         self._seen = time.monotonic()
         self._thread.start()
 
-    def close(self) -> None:
-        """Stop; what is being sent has a moment."""
+    def stop(self) -> None:
+        """Begin nothing more."""
         self._stopping = True
         self._changed.set()
+
+    def close(self) -> None:
+        """Stop; what is being sent has a moment."""
+        self.stop()
         self._thread.join(5)
+        self._messenger.close()
 
     def take(self, pending: Pending) -> None:
         """Have this sent."""
