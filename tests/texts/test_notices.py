@@ -94,7 +94,7 @@ def test_an_alarm_tells_the_tank_the_time_and_what_to_do(change: Change) -> None
         assert text.title == "heron: EMERGENCY: The fuel is too hot"
         assert text.body.startswith("The fuel is at 61 °C; its limit is 60 °C.")
         assert "\nAt once. Switch off every heater" in text.body
-        assert "Noticed at 16:07." in text.body
+        assert "Noticed at 16:07 on 2026-09-12." in text.body
         assert "not a gas detector" in text.body
 
 
@@ -151,8 +151,8 @@ def test_the_last_alarm_that_is_over_gives_the_all_clear() -> None:
     clear = notices.all_clear(over, "heron", ["The blower is too hot"])
     assert clear.title == "heron: all clear"
     assert clear.body == (
-        "The fuel is too hot: over. Since 16:07 this alarm no longer holds. Look before you rely on it. "
-        "Over before: The blower is too hot. No other alarm that you were told of stands."
+        "The fuel is too hot: over. Since 16:07 on 2026-09-12 this alarm no longer holds."
+        " Look before you rely on it. Over before: The blower is too hot. No other alarm that you were told of stands."
     )
 
 

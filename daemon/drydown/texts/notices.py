@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import tzinfo
+from datetime import datetime, tzinfo
 
 from drydown.effects import AlarmChanged, Change, NoticeDue
 from drydown.estimate.result import gathered
@@ -84,7 +84,8 @@ def text(notice: NoticeDue, tank: str, unix_time: float, zone: tzinfo) -> Notice
     """A notice about a tank in words. `unix_time` is when it happened, `zone` where the tank stands."""
     at = amounts.clock(unix_time, zone)
     if notice.kind == "alarm":
-        return _alarm_text(notice, tank, at)
+        day = datetime.fromtimestamp(unix_time, zone).date()
+        return _alarm_text(notice, tank, f"{at} on {day}")  # it may be said again another day
     helps = advice.against_damp(gathered(notice.values), unix_time, zone)
     said = words.put(notice.values) | {"at": at, "tank": tank, "advice": helps}
     drawable = said.get("drawable")
