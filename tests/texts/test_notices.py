@@ -152,7 +152,8 @@ def test_the_last_alarm_that_is_over_gives_the_all_clear() -> None:
     assert clear.title == "heron: all clear"
     assert clear.body == (
         "The fuel is too hot: over. Since 16:07 on 2026-09-12 this alarm no longer holds."
-        " Look before you rely on it. Over before: The blower is too hot. No other alarm that you were told of stands."
+        " Look before you rely on it. Over before: The blower is too hot."
+        " No other alarm that you were told of stands."
     )
 
 

@@ -116,6 +116,19 @@ def test_a_restart_makes_no_all_clear_of_the_first_end_while_another_alarm_stand
     assert titles[-2:] == ["heron: over: The fuel is too hot", "heron: all clear"]
 
 
+def test_alarms_that_end_together_after_a_restart_give_one_all_clear(outlet: Outlet) -> None:
+    outlet.tell(alarm(4000.0))
+    outlet.tell(alarm(4001.0, name="blower-hot"))
+    outlet.restart(BOOTED)  # and nothing stands any more when the first end is told
+    outlet.tell(alarm(4100.0, "returned"))
+    outlet.tell(alarm(4100.0, "returned", "blower-hot"))
+    outlet.tell(alarm(4200.0))
+    outlet.tell(alarm(4300.0, "returned"))
+    titles = [title for _, title, _ in outlet.kept()]
+    assert titles.count("heron: all clear") == 2
+    assert titles[-1] == "heron: all clear"
+
+
 def test_what_all_tanks_share_is_told_by_one(outlet: Outlet) -> None:
     values: dict[str, float | str]
     values = {"alarm": "watch-degraded", "change": "raised", "cause": "notices"}

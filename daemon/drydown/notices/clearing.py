@@ -10,10 +10,12 @@ class Clearing:
         """`told` are those that an earlier watcher told of and that stand."""
         self._open = set(told)
         self._over: list[str] = []  # in words, since the last time that all was clear
+        self._is_clear = False  # somebody was told so, and of no alarm since
 
     def told(self, alarm: str) -> None:
         """Somebody is told that it was raised."""
         self._open.add(alarm)
+        self._is_clear = False
 
     def ended(self, alarm: str, title: str) -> tuple[str, ...] | None:
         """Somebody is told that it is over: what was over before it, if it was the last; else None."""
@@ -21,6 +23,9 @@ class Clearing:
         if self._open:
             self._over.append(title)
             return None
+        if self._is_clear:
+            return None  # it ended together with others after a restart: one "all clear" is enough
+        self._is_clear = True
         before, self._over = tuple(self._over), []
         return before
 
