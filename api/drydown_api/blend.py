@@ -1,5 +1,6 @@
 """What a vehicle's tank takes in the cold: the page, and the same worked out for programs."""
 
+from http import HTTPStatus
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
@@ -9,6 +10,7 @@ from drydown.blend.cloud import CLOUD_POINTS, measured
 from drydown.blend.filling import VehicleTank, Weather, fill
 from drydown.config.model import Site
 from drydown_api.answers import FillingAnswer, SpreadAnswer
+from drydown_api.problems import documented
 from drydown_api.tanks import VisitorOf
 from drydown_pages import render
 from drydown_pages.blend import blend_page
@@ -29,10 +31,10 @@ def page(request: Request, visitor: VisitorOf) -> Response:
     return HTMLResponse(render.blend_page(site.site, found, visitor))
 
 
-@router.get("/api/v1/blend", tags=["blend"])
+@router.get("/api/v1/blend", tags=["blend"], responses=documented(HTTPStatus.UNPROCESSABLE_ENTITY))
 def blend(
     request: Request,
-    size: Volume,
+    size: Annotated[float, Query(ge=0.001, le=1.0, description="of the vehicle's tank, m3")],
     low: Warmth,
     diesel: Annotated[Warmth, Query(description="the diesel's cloud point, K")],
     holds: Volume = 0.0,
