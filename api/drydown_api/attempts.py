@@ -33,7 +33,7 @@ class Attempts:
         if wrong is None or wrong.times < FREE or now - wrong.last > FORGOTTEN:
             return 0.0
         pause = min(LONGEST_WAIT, FIRST_WAIT * 2.0 ** min(wrong.times - FREE, 20))
-        return max(0.0, wrong.last + pause - now)
+        return min(LONGEST_WAIT, max(0.0, wrong.last + pause - now))  # a sum of floats may be a hair more
 
     def failed(self, now: float, address: str, secret: str) -> None:
         """An address was wrong once more."""
