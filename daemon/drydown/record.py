@@ -6,6 +6,7 @@ again, which asks the watcher for what follows it.
 """
 
 import argparse
+import json
 import logging
 import time
 from collections.abc import Iterable
@@ -17,17 +18,20 @@ from drydown.bus import intake
 from drydown.bus.broker import KEEPALIVE, Connection, make_client
 from drydown.bus.topics import ROOT, TankTopics, tank_of
 from drydown.config.model import Site
-from drydown.single import hold
+from drydown.single import hold, hold_store
+from drydown.store.care import DAMAGED, Health, advice, damaged_stores, look, set_aside
+from drydown.store.lines import OF_THE_STORE
 from drydown.store.schema import COMMIT_AFTER, StoreError
+from drydown.store.upkeep import Upkeep
 from drydown.store.write import StoreWriter
 from drydown.unit import run_unit
 
-RECORDER = "store"  # the name of this recorder's cursor
 COMMIT_ROWS, COMMIT_BATCHES = 10_000, 200  # so many are committed without waiting for the time
 ASK_AFTER = 2.0  # s without progress before a gap is asked for
 ASK_LONGEST = 60.0
 RETRY_FIRST, RETRY_LONGEST = 1.0, 60.0  # s between two attempts to use what failed
 LOOK = 0.5  # s between two looks at the clock
+UNTOLD = "-"  # no trouble reads like this, so that the next one or none is news
 ABOUT = ("readings", "estimates", "run", "alarms/+")  # the topics of a tank that are recorded
 
 log = logging.getLogger(__name__)
@@ -36,9 +40,10 @@ log = logging.getLogger(__name__)
 class Recorder:
     """Takes messages in and commits them. Knows nothing of the network or the clock."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, raw_days: float) -> None:
         """Raises StoreError."""
         self._store = StoreWriter(path)
+        self._upkeep = Upkeep(self._store, raw_days)
         self.committed = self._store.cursors()
         self._reached = dict(self.committed)
         self._beyond_gap: dict[str, int] = {}
@@ -100,6 +105,20 @@ class Recorder:
         self.committed = dict(self._reached)
         return moved
 
+    def note(self, tanks: Iterable[str], message: str) -> None:
+        """Take in what befell the store itself, as an event of each tank. Raises StoreError."""
+        now = round(time.time(), 3)
+        for tank in tanks:
+            body = json.dumps({"kind": OF_THE_STORE, "time": now, "message": message})
+            at = round(now * 1000)
+            self._store.add_event(tank, intake.Happening(0, 0, OF_THE_STORE, at, f"{tank}/store/{at}", body))
+        self._urgent = True
+
+    def keep_up(self) -> str:
+        """Spend a moment on the store's upkeep; returns what a person should hear of. Raises StoreError."""
+        self._upkeep.step()
+        return self._upkeep.trouble
+
     def close(self) -> None:
         """Let the store go; what is not committed will be asked for again."""
         self._store.close()
@@ -130,9 +149,11 @@ class RecordService:
         """Raises UserError: at the start a person is there to read it."""
         self._site = site
         self._lock = hold(site.folder, "record")
+        self._store_lock = hold_store(site.store_path)
         self._commit_after = commit_after
-        self._recorder: Recorder | None = Recorder(site.store_path)
-        self._client = make_client(site.broker, f"drydown-{site.site}-record-{RECORDER}")
+        self._trouble, self._told = "", ""
+        self._recorder: Recorder | None = self._open()
+        self._client = make_client(site.broker, f"drydown-{site.site}-record-{site.store.recorder}")
         self._client.on_message = self._on_message
         self._connection = Connection(site.broker, self._client, self._on_connected)
         self._stopping = False
@@ -152,6 +173,7 @@ class RecordService:
         self._client.disconnect()
         if self._recorder:
             self._recorder.close()
+        self._store_lock.close()
         self._lock.close()
 
     def stop(self) -> None:
@@ -202,11 +224,14 @@ class RecordService:
             return False
         try:
             moved = self._recorder.commit()
+            self._say(moved)
+            self._trouble = self._recorder.keep_up() or self._set_aside_before()
         except StoreError as error:
             self._give_up(error)
             return False
         self._waiting_since = None
-        self._say(moved)
+        self._retry_delay = RETRY_FIRST
+        self._tell()
         return bool(moved)
 
     def _give_up(self, error: StoreError) -> None:
@@ -215,20 +240,57 @@ class RecordService:
             self._recorder.close()
         self._recorder = None
         self._retry_at = time.monotonic() + self._retry_delay
+        self._trouble = str(error).rstrip(".")
+        self._tell()
 
     def _reopen(self, now: float) -> None:
         if now < self._retry_at:
             return
+        self._retry_delay = min(2 * self._retry_delay, RETRY_LONGEST)
         try:
-            self._recorder = Recorder(self._site.store_path)
-        except StoreError:
-            self._retry_delay = min(2 * self._retry_delay, RETRY_LONGEST)
+            recorder = self._open()
+            recorder.commit()  # whether it can be written shows here, before anything is asked for
+            recorder.keep_up()
+        except StoreError as error:
             self._retry_at = now + self._retry_delay
+            self._trouble = str(error).rstrip(".")
+            self._tell()
             return
+        self._recorder = recorder
         log.info("the store works again")
-        self._retry_delay = RETRY_FIRST
         self._waiting_since = None
+        self._trouble = self._set_aside_before()
+        self._tell()
         self._say(self._tanks())
+
+    def _open(self) -> Recorder:
+        """The store, looked at first; a damaged one is set aside and a new one begun. Raises StoreError."""
+        path = self._site.store_path
+        health = look(path, was_ours=self._store_lock.tell() > 0)
+        aside = set_aside(path, DAMAGED) if health is Health.DAMAGED else None
+        if health is Health.NOT_SEEN_WHOLE:
+            log.info("%s: %s", path, health.value)
+        recorder = Recorder(path, self._site.store.raw_days)
+        if not self._store_lock.tell():
+            self._store_lock.write("The store beside this file is drydown's.\n")
+            self._store_lock.flush()
+        if aside:
+            log.error("%s", advice(aside, path))
+            recorder.note((tank.name for tank in self._site.tank), advice(aside, path))
+        self._trouble = self._set_aside_before()
+        return recorder
+
+    def _set_aside_before(self) -> str:
+        damaged = next(damaged_stores(self._site.store_path), None)
+        return advice(damaged, self._site.store_path).rstrip(".") if damaged else ""
+
+    def _tell(self) -> None:
+        """Let the watchers know what is wrong with the store, or no longer, when that is news."""
+        if self._connection.up and self._trouble != self._told:
+            self._told = self._trouble
+            for tank in self._tanks():
+                topic = TankTopics(self._site.site, tank).recorder_trouble(self._site.store.recorder)
+                self._client.publish(topic, self._trouble.encode(), qos=1, retain=True)
 
     def _tanks(self) -> set[str]:
         seen = self._recorder.committed if self._recorder else {}
@@ -238,7 +300,7 @@ class RecordService:
         if not self._connection.up or self._recorder is None:
             return
         for tank in tanks:
-            topic = TankTopics(self._site.site, tank).recorded(RECORDER)
+            topic = TankTopics(self._site.site, tank).recorded(self._site.store.recorder)
             batch = self._recorder.committed.get(tank, 0)
             self._client.publish(topic, b'{"batch":%d}' % batch, qos=1, retain=True)
 
@@ -246,6 +308,8 @@ class RecordService:
         base = f"{ROOT}/{self._site.site}/+"
         self._client.subscribe([(f"{base}/{about}", 1) for about in ABOUT])
         self._say(self._tanks())
+        self._told = UNTOLD
+        self._tell()
 
     def _on_message(self, _client: paho.Client, _data: object, message: paho.MQTTMessage) -> None:
         if self._recorder is None:

@@ -16,7 +16,6 @@ from drydown.bus.topics import TankTopics
 from drydown.config.load import load
 from drydown.quantities import DERIVED, MEASURED
 from drydown.reading import Reading
-from drydown.record import RECORDER
 from drydown.store.schema import open_for_reading, open_for_writing
 from support.processes import Running, running
 from support.site_file import write_site
@@ -40,7 +39,7 @@ def measure(bench: Workbench) -> Measured:
     recorded: list[float] = []
     written: list[float] = []
     with (
-        Listener(site.broker, topics.recorded(RECORDER)) as listener,
+        Listener(site.broker, topics.recorded(site.store.recorder)) as listener,
         running("record", "--config", config, log=bench.folder / "record.log") as recorder,
     ):
         catch_up(recorder, listener, backlog.some(1))  # the series are made, as they are but once

@@ -7,8 +7,6 @@ from drydown.config.unbuilt import unbuilt
 
 PLAIN = (Path(__file__).parents[2] / "deploy" / "boathouse.toml").read_text()
 VAIN = """
-[store]
-raw_days = 30
 [forward]
 url = "http://127.0.0.1:8428"
 org = "o"
@@ -23,4 +21,4 @@ def test_a_plain_site_has_nothing_in_vain() -> None:
 
 def test_every_key_that_nothing_heeds_is_named() -> None:
     found = unbuilt(parse(PLAIN + VAIN, "site.toml"))
-    assert [key for key, _ in found] == ["[forward]", "[store] raw_days"]
+    assert [key for key, _ in found] == ["[forward]"]

@@ -99,14 +99,14 @@ class Board:
 
 def record(path: Path, messages: list[tuple[str, bytes]], every: int = 7) -> None:
     """Take messages in with commits between, and begin anew after each third commit."""
-    recorder = Recorder(path)
+    recorder = Recorder(path, raw_days=90)
     for i, (topic, payload) in enumerate(messages, 1):
         recorder.take(topic, payload, is_live=True)
         if i % every == 0:
             recorder.commit()
             if i % (3 * every) == 0:
                 recorder.close()
-                recorder = Recorder(path)
+                recorder = Recorder(path, raw_days=90)
     recorder.commit()
     recorder.close()
 

@@ -37,14 +37,41 @@ INSERT INTO event VALUES (7, 'heron', 'stage', 1789200000000, 'heron/stage/17892
     '{"kind": "stage", "time": 1789200000.0, "stage": "bubbling", "by": "drydown"}');
 INSERT INTO recorded VALUES ('heron', 42);
 """
+VERSION_2 = """
+CREATE TABLE series (
+    id INTEGER PRIMARY KEY, tank TEXT NOT NULL, name TEXT NOT NULL, unit TEXT,
+    kind TEXT NOT NULL CHECK (kind IN ('number', 'boolean', 'text')), UNIQUE (tank, name)
+);
+CREATE TABLE reading (
+    series INTEGER NOT NULL REFERENCES series (id), time INTEGER NOT NULL, value REAL, text TEXT,
+    quality INTEGER, reason TEXT, clock INTEGER NOT NULL DEFAULT 0, PRIMARY KEY (series, time, clock)
+) WITHOUT ROWID;
+CREATE TABLE event (
+    id INTEGER PRIMARY KEY, tank TEXT NOT NULL, kind TEXT NOT NULL, time INTEGER NOT NULL,
+    key TEXT NOT NULL UNIQUE, body TEXT NOT NULL, clock INTEGER NOT NULL DEFAULT 0
+);
+CREATE INDEX event_when ON event (tank, time);
+CREATE TABLE clock (
+    id INTEGER PRIMARY KEY, tank TEXT NOT NULL, boot TEXT NOT NULL, "offset" INTEGER NOT NULL,
+    at INTEGER NOT NULL, since INTEGER NOT NULL, sure INTEGER NOT NULL
+);
+CREATE TABLE recorded (tank TEXT PRIMARY KEY, batch INTEGER NOT NULL) WITHOUT ROWID;
+"""
+"""As version 2 was made."""
+SHAPES = {1: VERSION_1, 2: VERSION_2}
 
 
-@pytest.fixture
-def old(tmp_path: Path) -> Path:
+@pytest.fixture(params=SHAPES)
+def old(tmp_path: Path, request: pytest.FixtureRequest) -> Path:
     path = tmp_path / "store"
     connection = sqlite3.connect(path)
+    rows = ROWS
+    if request.param > 1:  # what later versions added has defaults
+        rows = rows.replace("reading VALUES", "reading (series, time, value, text, quality, reason) VALUES")
+        rows = rows.replace("event VALUES", "event (id, tank, kind, time, key, body) VALUES")
     connection.executescript(
-        f"{VERSION_1} {ROWS} PRAGMA application_id = {APPLICATION}; PRAGMA user_version = 1;"
+        f"{SHAPES[request.param]} {rows}"
+        f" PRAGMA application_id = {APPLICATION}; PRAGMA user_version = {request.param};"
     )
     connection.close()
     return path
@@ -85,14 +112,15 @@ def test_a_migrated_store_has_the_shape_of_a_new_one(old: Path, tmp_path: Path) 
     StoreWriter(old).close()
     StoreWriter(tmp_path / "new").close()
     assert shape(old) == shape(tmp_path / "new")
-    assert set(STEPS) == set(range(1, VERSION))
+    assert set(STEPS) == set(SHAPES) == set(range(1, VERSION))
 
 
 def test_where_it_fails_in_the_middle_the_store_is_as_it_was(
     old: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = shape(old)
-    monkeypatch.setitem(STEPS, 1, STEPS[1] + "INSERT INTO nowhere VALUES (1);")
+    for step, how in STEPS.items():
+        monkeypatch.setitem(STEPS, step, how + "INSERT INTO nowhere VALUES (1);")
     with pytest.raises(StoreError):
         StoreWriter(old)
     assert shape(old) == before

@@ -26,6 +26,7 @@ CAPACITY = 8_000_000  # bytes kept in memory: hours of one tank
 IN_FLIGHT = 20  # messages that the broker has not acknowledged
 WINDOW = 500  # entries handed out and not confirmed, while sending again
 PATIENCE = 10.0  # s without a confirmation before sending again gives way to what is new
+LONGEST_TROUBLE = 1000  # bytes of what a recorder says is wrong
 RESEND_FIRST, RESEND_LONGEST = 30.0, 600.0  # s without a confirmation before everything is sent again
 
 log = logging.getLogger(__name__)
@@ -64,6 +65,7 @@ class Publisher:
         self._client.on_message = self._on_message
         self.connection = Connection(broker, self._client, self._on_connected, wake)
         self._heard: deque[tuple[str, int | None]] = deque()  # (recorder, cursor), from the network's thread
+        self._recorder_troubles: dict[str, str] = {}
         self._newest: dict[str, bytes] = {}  # of what is retained: nothing older may take its place
         self._fresh_connection = False
         self._published = self._greetings = self._acknowledged = 0
@@ -94,6 +96,11 @@ class Publisher:
         if not self._spool.recorders or not self._spool.unconfirmed:
             return 0.0
         return time.monotonic() - self._moved_at
+
+    @property
+    def recorder_trouble(self) -> str:
+        """What a recorder says its store suffers from; empty while none says anything."""
+        return next(iter(dict(self._recorder_troubles).values()), "")
 
     @property
     def recorders(self) -> frozenset[str]:
@@ -211,6 +218,7 @@ class Publisher:
 
     def _on_connected(self) -> None:
         self._client.subscribe(self._topics.recorded("+"), qos=1)
+        self._client.subscribe(self._topics.recorder_trouble("+"), qos=1)
         for board in self._listened:
             self._client.subscribe(self._topics.probe(board), qos=1)
         self._client.publish(self._topics.online, b'{"online":true}', qos=1, retain=True)
@@ -230,12 +238,21 @@ class Publisher:
         about, _, name = found[1].partition("/")
         if about == "probe" and self._hear:
             self._hear(message)
+        elif about == "recorder-trouble":
+            self._hear_trouble(name, message.payload[:LONGEST_TROUBLE].decode(errors="replace"))
         elif about == "recorded" and not message.payload:
             self._heard.append((name, None))
             self._wake()
         elif about == "recorded" and (number := _cursor(message.payload)) is not None:
             self._heard.append((name, number))
             self._wake()
+
+    def _hear_trouble(self, recorder: str, trouble: str) -> None:
+        if trouble:
+            self._recorder_troubles[recorder] = trouble
+        else:
+            self._recorder_troubles.pop(recorder, None)
+        self._wake()
 
 
 def _cursor(payload: bytes | bytearray) -> int | None:

@@ -50,6 +50,10 @@ class TankTopics:
         """JSON, retained: the number of the batch up to which a recorder has committed everything."""
         return f"{self.base}/recorded/{recorder}"
 
+    def recorder_trouble(self, recorder: str) -> str:
+        """Text, retained: what a recorder's store suffers from; empty while nothing is wrong."""
+        return f"{self.base}/recorder-trouble/{recorder}"
+
     def probe(self, name: str) -> str:
         """What another board measured."""
         return f"{self.base}/probe/{name}"

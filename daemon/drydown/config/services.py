@@ -45,7 +45,8 @@ class Store(Table):
     """Where the recorder keeps what it is sent."""
 
     path: FileName | None = None  # default: drydown.sqlite3 in `folder`
-    raw_days: Annotated[float, Field(ge=1)] = 90
+    raw_days: Annotated[float, Field(ge=1)] = 90  # older readings are thinned to one a minute
+    recorder: Name = "store"  # a second recorder of the same site, with its own store, needs another name
 
 
 class Forward(Table):

@@ -9,5 +9,3 @@ def unbuilt(site: Site) -> Iterator[tuple[str, str]]:
     """The keys that are set in vain, each with a sentence."""
     if site.forward is not None:
         yield "[forward]", "Nothing is sent to another store yet: the record is kept on this board alone."
-    if "raw_days" in site.store.model_fields_set:
-        yield "[store] raw_days", "Nothing is thinned yet: the record grows, so look at the disk's space."

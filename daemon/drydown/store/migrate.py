@@ -29,7 +29,14 @@ DROP TABLE reading;
 ALTER TABLE reading_2 RENAME TO reading;
 """
 
-STEPS = {1: FROM_1}
+FROM_2 = """
+CREATE TABLE thinned (
+    series INTEGER PRIMARY KEY REFERENCES series (id),
+    until INTEGER NOT NULL
+);
+"""
+
+STEPS = {1: FROM_1, 2: FROM_2}
 """What leads from a version to the next."""
 
 

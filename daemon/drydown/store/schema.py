@@ -9,7 +9,7 @@ from pathlib import Path
 from drydown.errors import UserError
 from drydown.store.migrate import migrate
 
-VERSION = 2  # `migrate` knows the way from each earlier one
+VERSION = 3  # `migrate` knows the way from each earlier one
 APPLICATION = 0x64727964  # "dryd": marks the file as ours (PRAGMA application_id)
 
 COMMIT_AFTER = 5.0  # s: readings are committed at least this often, which is also what a power cut may cost
@@ -59,6 +59,10 @@ CREATE TABLE recorded (
     tank TEXT PRIMARY KEY,
     batch INTEGER NOT NULL          -- every batch up to this one is in the store
 ) WITHOUT ROWID;
+CREATE TABLE thinned (              -- see store/thin.py
+    series INTEGER PRIMARY KEY REFERENCES series (id),
+    until INTEGER NOT NULL          -- Unix time in milliseconds: what is older was thinned once
+);
 """
 
 
@@ -118,7 +122,7 @@ def explain(error: sqlite3.Error, path: Path) -> str:
     if name.startswith("SQLITE_NOTADB"):
         return f"{path}: this file is not a drydown store; name another file under [store] path."
     if name.startswith("SQLITE_CORRUPT"):
-        return f"{path}: the store is damaged; move it aside, and a new one is begun."
+        return f"{path}: the store is damaged; `drydown record` sets it aside and begins a new one."
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
         return f"{path}: another program holds the store; end it, or name another file under [store] path."
     return f"{path}: the store does not work ({error}); {_mend(path)}"

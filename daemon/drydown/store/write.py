@@ -3,12 +3,15 @@
 import sqlite3
 from collections.abc import Iterable, Mapping
 from pathlib import Path
+from time import monotonic
 from typing import NamedTuple
 
 from drydown.bus.intake import BOOLEAN, LONGEST_NAME, NUMBER, Happening, Judgement, Row
 from drydown.bus.records import QUANTITIES
 from drydown.store.clocks import Clocks, Place, as_told, moved, rekeyed
+from drydown.store.room import Room, room
 from drydown.store.schema import QUALITIES, StoreError, explain, open_for_writing
+from drydown.store.thin import Thinned, newest, thin_an_hour
 from drydown.timeline import Mark
 
 MOST_SERIES = 1000  # of one tank: what a flood of invented names can't pass
@@ -103,6 +106,39 @@ class StoreWriter:
             )
             self._connection.execute("COMMIT")
         self._begun, self._written = False, 0
+
+    def thin(self, before: int, within: float) -> Thinned:
+        """Thin raw readings older than `before` (Unix ms) for about `within` s, committed as one.
+
+        Does nothing while anything waits to be committed: that goes first. Raises StoreError.
+        """
+        if self.waiting or self._begun:
+            return Thinned(0, is_done=False)
+        deleted, end = 0, monotonic() + within
+        with _Explained(self._path):
+            self._connection.execute("BEGIN IMMEDIATE")
+            while True:
+                step = thin_an_hour(self._connection, before)
+                deleted += step.deleted
+                if step.is_done or monotonic() >= end:
+                    break
+            self._connection.execute("COMMIT")
+        return Thinned(deleted, step.is_done)
+
+    @property
+    def newest(self) -> int | None:
+        """When the last reading was (Unix ms); None in an empty store. Raises StoreError."""
+        with _Explained(self._path):
+            return newest(self._connection)
+
+    @property
+    def room(self) -> Room:
+        """How much room there is to grow. Raises StoreError."""
+        try:
+            with _Explained(self._path):
+                return room(self._connection, self._path)
+        except OSError as error:
+            raise StoreError(f"{self._path}: its disk can't be looked at ({error.strerror}).") from error
 
     def close(self) -> None:
         """Let the file go. What was not committed is not written."""

@@ -150,6 +150,8 @@ class Voice:
             return {Part.BROKER: connection.trouble}
         if not self._publisher.recorders:
             return {Part.STORE: f"no recorder is known to {place(self._broker)}: start `drydown record`"}
+        if self._publisher.recorder_trouble:
+            return {Part.STORE: self._publisher.recorder_trouble}
         if self._publisher.unconfirmed_for > LATE:
             return {Part.STORE: "the recorder confirms nothing: see what `drydown record` says"}
         return {}
