@@ -69,6 +69,37 @@ class SpreadAnswer(Answer):
     high: float
 
 
+class ResultAnswer(Answer):
+    """A test's result: a number in its SI unit, or a word. `time` is when the sample was taken."""
+
+    kind: str
+    value: float | str
+    sigma: float | None
+    method: str
+    who: str
+    time: float
+
+
+class EstimatedAnswer(Answer):
+    """A content (mass fraction) that was worked out; `within` its limit is null where it may be either."""
+
+    kind: str
+    content: SpreadAnswer
+    within: bool | None
+
+
+class ReleaseAnswer(Answer):
+    """What can be said of a batch: kinds of tests that are `missing`, `against` it, and `unlooked` at."""
+
+    clear: bool
+    said: str
+    measured: list[ResultAnswer]
+    estimated: list[EstimatedAnswer]
+    missing: list[str]
+    against: list[str]
+    unlooked: list[str]
+
+
 class FillingAnswer(Answer):
     """What goes into a vehicle's tank, and what it then holds (m3), the volume share of own fuel in that, and
     its cloud point (K).

@@ -25,6 +25,7 @@ from drydown_api import (
     logbook,
     metrics,
     pages,
+    quality_page,
     report_page,
     run_list,
     run_page,
@@ -90,6 +91,7 @@ def create_app(site: Site) -> FastAPI:
         compare_page.router,
         report_page.router,
         run_page.router,
+        quality_page.router,
         door.router,
         liking.router,
     ):

@@ -8,7 +8,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from drydown.bus.local_client import WatcherAwayError, WatcherError, ask_async
 from drydown.config.model import Tank
-from drydown.orders import GREATEST_CONTENT, LONGEST_NAME, LONGEST_NOTE, LONGEST_SHELVING, Order
+from drydown.orders import GREATEST_CONTENT, LONGEST_AGO, LONGEST_NAME, LONGEST_NOTE, LONGEST_SHELVING, Order
 from drydown.run.stages import Stage
 from drydown.texts.sheets import SHEETS
 from drydown_api.answers import DoneAnswer
@@ -72,6 +72,10 @@ class BenchTestBody(WhoBody):
     quantity: Literal["methanol", "water"]
     value: Annotated[Content, Field(examples=[0.0015])]
     sigma: Annotated[Content, Field(gt=1e-9, examples=[0.0003])]
+    method: Annotated[
+        str, Field(max_length=LONGEST_NAME, examples=["karl-fischer"]), AfterValidator(printable)
+    ] = ""
+    ago: Annotated[float, Field(ge=0, le=LONGEST_AGO, description="s since the sample was taken")] = 0.0
 
 
 class NoteBody(WhoBody):
@@ -124,7 +128,8 @@ async def correct_stage(request: Request, tank: TankOf, body: StageBody) -> Done
 @router.post("/tests")
 async def bench_test(request: Request, tank: TankOf, body: BenchTestBody) -> DoneAnswer:
     """Enter what a test of the fuel found, as of now: the estimate goes on from it."""
-    return await obey(request, tank, {"command": "bench-test", **body.model_dump()})
+    told = body.model_dump(exclude_defaults=True)
+    return await obey(request, tank, {"command": "bench-test", **told})
 
 
 @router.post("/draws")

@@ -10,15 +10,12 @@ from drydown.quantities import ZERO_CELSIUS
 from drydown.texts import blend as texts
 from drydown.texts.amounts import GALLON, degree, degrees
 from drydown.texts.liking import LIKING
+from drydown_pages.typed import TypedError, number
 
 LITRE = 0.001  # m³
 FULL = 0.8  # of the tank, to which it is filled where nobody says otherwise
 COLDEST, WARMEST = -60.0, 50.0  # °C that make sense as an answer
 LARGEST = 1000.0  # L
-
-
-class AnswerError(ValueError):
-    """An answer that can't be used; the text says what is allowed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,18 +144,8 @@ class _Reader:
             self.questions.append(Question(name, label, hint, answer, needed=needed))
             return usual
         try:
-            found, trouble = _read(given, least, most), ""
-        except AnswerError as error:
+            found, trouble = number(given, least, most), ""
+        except TypedError as error:
             found, trouble, self.is_wrong = None, str(error), True
         self.questions.append(Question(name, label, hint, given, trouble, needed))
         return found
-
-
-def _read(given: str, least: float, most: float) -> float:
-    try:
-        found = float(given.replace(",", ".").replace("−", "-"))
-    except ValueError:
-        found = float("nan")
-    if not least <= found <= most:
-        raise AnswerError(f"This has to be a number from {least:.4g} to {most:.4g}.".replace("-", "−"))
-    return found

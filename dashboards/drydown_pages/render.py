@@ -11,6 +11,7 @@ from drydown.texts.liking import LIKING, Liking
 from drydown_pages.blend import BlendPage
 from drydown_pages.front import TankLine
 from drydown_pages.planned import PlanPage
+from drydown_pages.quality import QualityPage
 from drydown_pages.run.view import RunView
 from drydown_pages.runs.compare import Comparison
 from drydown_pages.runs.lines import RunList
@@ -94,6 +95,11 @@ def report_page(site: str, page: ReportPage, visitor: Visitor) -> str:
 def blend_page(site: str, page: BlendPage, visitor: Visitor) -> str:
     """What a vehicle's tank takes in the cold."""
     return _templates.get_template("blend.html").render(site=site, page=page, visitor=visitor)
+
+
+def quality_page(site: str, page: QualityPage, visitor: Visitor) -> str:
+    """The tests of a batch, and what a release can claim."""
+    return _templates.get_template("quality.html").render(site=site, page=page, visitor=visitor)
 
 
 def plan_page(site: str, page: PlanPage, visitor: Visitor) -> str:

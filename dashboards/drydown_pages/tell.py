@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from drydown.orders import GREATEST_CONTENT, LONGEST_NOTE
+from drydown.orders import LONGEST_NOTE
 from drydown.run.stages import Stage
 from drydown_pages.cards import Card
 
@@ -20,29 +20,10 @@ QUIET = 3600  # s that an alarm keeps quiet for
 
 
 @dataclass(frozen=True, slots=True)
-class Test:
-    """A bench test that can be entered: in a unit, so many of which are a mass fraction of one."""
-
-    quantity: str
-    label: str
-    unit: str
-    per_one: float
-
-    @property
-    def most(self) -> float:
-        """The greatest value that is taken."""
-        return GREATEST_CONTENT * self.per_one
-
-
-TESTS = (Test("methanol", "Methanol", "%", 100.0), Test("water", "Water", "mg/kg", 1e6))
-
-
-@dataclass(frozen=True, slots=True)
 class Choices:
     """All of it, for the template."""
 
     stages: tuple[tuple[str, str], ...] = tuple((stage.value, words) for stage, words in STAGES.items())
-    tests: tuple[Test, ...] = TESTS
     longest_note: int = LONGEST_NOTE
 
 

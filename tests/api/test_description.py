@@ -25,6 +25,7 @@ OPERATIONS = {
     "/api/v1/tanks/{tank}/tests",
     "/api/v1/tanks/{tank}/notes",
     "/api/v1/tanks/{tank}/logbook",
+    "/api/v1/tanks/{tank}/release",
     "/api/v1/tanks/{tank}/draws",
     "/api/v1/tanks/{tank}/drains",
     "/api/v1/tanks/{tank}/alarms/{alarm}/shelve",

@@ -1,0 +1,142 @@
+"""The page of a batch's tests, its forms, and the same for programs: results and what a release can claim."""
+
+from collections.abc import Mapping
+from http import HTTPStatus
+from typing import Any
+from urllib.parse import parse_qs
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from drydown.clock import zone
+from drydown.config.model import Tank
+from drydown.estimate.result import Spread
+from drydown.orders import LONGEST_NAME
+from drydown.quality.kinds import limits_of
+from drydown.quality.release import Estimated, release
+from drydown.quality.results import Result, results_of
+from drydown.store.read import EVER, StoreReader
+from drydown.texts import quality as texts
+from drydown_api.answers import EstimatedAnswer, ReleaseAnswer, ResultAnswer, SpreadAnswer
+from drydown_api.deeds import obey, printable
+from drydown_api.problems import documented
+from drydown_api.recorded import Reader, reading_store
+from drydown_api.tanks import TankOf, VisitorOf
+from drydown_pages import render
+from drydown_pages.entering import FormError, order_of_form
+from drydown_pages.quality import quality_page
+
+router = APIRouter()
+
+LAST = 1e11  # Unix s
+ENDS = ("", "/low", "/high")
+SOMEBODY = "somebody at the page"
+NONE, WRONG, AWAY = HTTPStatus.NOT_FOUND, HTTPStatus.UNPROCESSABLE_ENTITY, HTTPStatus.SERVICE_UNAVAILABLE
+
+
+@router.get("/tanks/{tank}/tests", include_in_schema=False)
+def page(request: Request, tank: TankOf, reader: Reader, visitor: VisitorOf, taken: str = "") -> Response:
+    """What was found of the batch that is in the tank, or was last."""
+    return _page(request, tank, reader, visitor, taken="Taken into the record." if taken else "")
+
+
+@router.post("/tanks/{tank}/tests", include_in_schema=False)
+async def enter(request: Request, tank: TankOf, visitor: VisitorOf) -> Response:
+    """Take a form in; what is wrong with it is said beside it, with nothing lost that was typed."""
+    typed = await _form(request)
+    try:
+        order = order_of_form(typed)
+    except FormError as error:
+        with reading_store(request.app.state.site) as reader:
+            answer = _page(request, tank, reader, visitor, typed=typed, troubles=error.troubles)
+        answer.status_code = WRONG
+        return answer
+    await obey(request, tank, order | {"who": _who(visitor)})
+    return RedirectResponse(f"/tanks/{tank.name}/tests?taken=1", HTTPStatus.SEE_OTHER)
+
+
+@router.post("/tanks/{tank}/release", include_in_schema=False)
+async def release_it(request: Request, tank: TankOf, visitor: VisitorOf) -> Response:
+    """Somebody says that the fuel may be used; nothing is refused, all that was found stays on record."""
+    await obey(request, tank, {"command": "entry", "entry": "released", "values": {}, "who": _who(visitor)})
+    return RedirectResponse(f"/tanks/{tank.name}/tests?taken=1", HTTPStatus.SEE_OTHER)
+
+
+@router.get("/api/v1/tanks/{tank}/tests", tags=["logbook"], responses=documented(NONE, AWAY))
+def tests(tank: TankOf, reader: Reader) -> list[ResultAnswer]:
+    """The tests of the batch that is in the tank, or was last, in the order in which samples were taken."""
+    return [_answer(one) for one in results_of(_commands(reader, tank))]
+
+
+@router.get("/api/v1/tanks/{tank}/release", tags=["logbook"], responses=documented(NONE, AWAY))
+def claim(tank: TankOf, reader: Reader) -> ReleaseAnswer:
+    """What can be said of the batch: measured, only estimated, missing. drydown has not tested any fuel."""
+    limits = limits_of(tank.fuel)
+    found = release(results_of(_commands(reader, tank)), _estimates(reader, tank), limits)
+    return ReleaseAnswer(
+        clear=found.is_clear,
+        said=f"{texts.verdict(found)} {texts.step(found)} {texts.NOT_TESTED_HERE}",
+        measured=[_answer(one) for one in found.measured],
+        estimated=[
+            EstimatedAnswer(kind=one.kind, content=_spread(one.content), within=one.is_within(limits))
+            for one in found.estimated
+        ],
+        missing=list(found.missing),
+        against=list(found.against),
+        unlooked=list(found.unlooked),
+    )
+
+
+def _page(request: Request, tank: Tank, reader: StoreReader, visitor: VisitorOf, **more: Any) -> HTMLResponse:
+    commands = _commands(reader, tank)
+    results, estimates = results_of(commands), _estimates(reader, tank)
+    told = quality_page(
+        tank.name, tank.fuel, results, estimates, zone(), released=_released(commands), **more
+    )
+    return HTMLResponse(render.quality_page(request.app.state.site.site, told, visitor))
+
+
+def _released(commands: list[dict[str, Any]]) -> str:
+    last = next((one for one in reversed(commands) if one.get("entry") == "released"), None)
+    return texts.released(last["who"], last["time"], zone()) if last else ""
+
+
+def _commands(reader: StoreReader, tank: Tank) -> list[dict[str, Any]]:
+    """What people told of the last batch."""
+    start = _began(reader, tank)
+    return [one.body for one in reader.events(tank.name, start, LAST, ("command",), 10_000)]
+
+
+def _estimates(reader: StoreReader, tank: Tank) -> list[Estimated]:
+    start = _began(reader, tank)
+    found = []
+    for kind in ("methanol", "water"):
+        ends = [reader.last(tank.name, f"estimate/{kind}{tail}", start, LAST) for tail in ENDS]
+        median, low, high = ends
+        if median is not None and low is not None and high is not None:
+            found.append(Estimated(kind, Spread(median, low, high)))
+    return found
+
+
+def _began(reader: StoreReader, tank: Tank) -> float:
+    runs = reader.runs(tank.name, 1)
+    return runs[0].start if runs else EVER
+
+
+async def _form(request: Request) -> Mapping[str, str]:
+    body = (await request.body()).decode("utf-8", "replace")
+    return {name: values[0] for name, values in parse_qs(body, max_num_fields=50).items()}
+
+
+def _who(visitor: VisitorOf) -> str:
+    return printable(visitor.name)[:LONGEST_NAME] or SOMEBODY
+
+
+def _answer(one: Result) -> ResultAnswer:
+    return ResultAnswer(
+        kind=one.kind, value=one.value, sigma=one.sigma, method=one.method, who=one.who, time=one.time
+    )
+
+
+def _spread(spread: Spread) -> SpreadAnswer:
+    return SpreadAnswer(median=spread.median, low=spread.low, high=spread.high)
