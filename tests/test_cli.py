@@ -26,7 +26,8 @@ def drydown(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
 
 def needs(name: str) -> list[str]:
     """The arguments that a command cannot do without."""
-    return {"replay": ["run.senml"], "token": ["list"]}.get(name, [])
+    needed = {"replay": ["run.senml"], "token": ["list"], "backup": ["copy"], "restore": ["copy"]}
+    return needed.get(name, [])
 
 
 @pytest.fixture

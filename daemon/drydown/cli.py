@@ -104,6 +104,11 @@ def _config(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def _copy(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", type=Path, metavar="FILE", help="the copy of the record")
+    _config(parser)
+
+
 def _serve(parser: argparse.ArgumentParser) -> None:
     _config(parser)
     parser.add_argument("--host", metavar="ADDRESS", help="listen here instead of where [serve] says")
@@ -178,6 +183,8 @@ def _port(text: str) -> int:
 COMMANDS = {
     "watch": Command("drydown.watch:main", "read the probes, raise alarms, send notices", _config),
     "record": Command("drydown.record:main", "keep what the watcher says in the store", _config),
+    "backup": Command("drydown.store.commands:main_backup", "copy the record while it is written", _copy),
+    "restore": Command("drydown.store.commands:main_restore", "bring a copy of the record back", _copy),
     "serve": Command("drydown_api.serve:main", "serve the pages and the API", _serve),
     "token": Command("drydown_api.token_command:main", "say who may see the pages from elsewhere", _token),
     "replay": Command("drydown.replay:main", "run a recorded run through the same core", _replay),

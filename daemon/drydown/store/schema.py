@@ -92,16 +92,7 @@ def open_for_reading(path: Path) -> sqlite3.Connection:
     """A connection that can't change anything. Raises StoreError."""
     if not path.exists():
         raise StoreError(f"{path}: there is no store yet; it is made when `drydown record` first runs.")
-    try:
-        connection = sqlite3.connect(
-            f"{path.absolute().as_uri()}?mode=ro",
-            uri=True,
-            isolation_level=None,
-            timeout=5,
-            check_same_thread=False,
-        )
-    except sqlite3.Error as error:
-        raise StoreError(f"{path}: the store can't be opened ({error}); {_mend(path)}") from error
+    connection = _read_only(path)
     with _closed_on_trouble(connection, path):
         _check_ours(connection, path)
         version = _pragma(connection, "user_version")
@@ -110,6 +101,31 @@ def open_for_reading(path: Path) -> sqlite3.Connection:
         if version < VERSION:
             raise StoreError(f"{path}: the store is of an older drydown; start `drydown record` once.")
     return connection
+
+
+def open_to_check(path: Path) -> sqlite3.Connection:
+    """As `open_for_reading`, to a store of this version or an older one. Raises StoreError."""
+    if not path.is_file():
+        raise StoreError(f"{path}: there is no such file.")
+    connection = _read_only(path)
+    with _closed_on_trouble(connection, path):
+        _check_ours(connection, path)
+        if _pragma(connection, "user_version") == 0:
+            raise StoreError(f"{path}: there is nothing in it, so it is no store of drydown.")
+    return connection
+
+
+def _read_only(path: Path) -> sqlite3.Connection:
+    try:
+        return sqlite3.connect(
+            f"{path.absolute().as_uri()}?mode=ro",
+            uri=True,
+            isolation_level=None,
+            timeout=5,
+            check_same_thread=False,
+        )
+    except sqlite3.Error as error:
+        raise StoreError(f"{path}: the store can't be opened ({error}); {_mend(path)}") from error
 
 
 def explain(error: sqlite3.Error, path: Path) -> str:
