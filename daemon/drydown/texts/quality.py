@@ -51,6 +51,11 @@ def found(one: Result) -> str:
     return f"{title} {value(one.kind, one.value)}{_give_or_take(one)}"
 
 
+def told(one: Result) -> str:
+    """The same within a sentence."""
+    return _small(found(one))
+
+
 def method(one: Result) -> str:
     """How it was found, where that was said."""
     methods = TESTS[one.kind].methods

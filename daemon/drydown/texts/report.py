@@ -14,10 +14,11 @@ from drydown.physics.vapour_limits import (
     SAFE_SHARE_OF_LOWER_LIMIT,
     SHORT_EXPOSURE_LIMIT,
 )
+from drydown.quality.results import results_of
 from drydown.run import room_peaks
 from drydown.run.report import Doubt, RunReport, selected
 from drydown.run.room_peaks import RoomPeaks
-from drydown.texts import advice, alarms, amounts, notices, plan, words
+from drydown.texts import advice, alarms, amounts, notices, plan, quality, words
 from drydown.texts.amounts import clock, duration
 
 Row = tuple[str, str]
@@ -89,20 +90,16 @@ def not_measured(measured: Collection[str]) -> list[str]:
 
 
 def tests(lines: Iterable[Mapping[str, Any]], zone: tzinfo) -> list[Row]:
-    """Bench tests that people entered."""
-    return [(clock(line["time"], zone), _test(line)) for line in lines if line["command"] == "bench-test"]
+    """Tests of the fuel that people entered, when their samples were taken."""
+    return [
+        (clock(one.time, zone), f"{quality.told(one)}, entered by {one.who}") for one in results_of(lines)
+    ]
 
 
 def notes(lines: Iterable[Mapping[str, Any]], zone: tzinfo) -> list[Row]:
     """What people wrote down."""
     told = [line for line in lines if line["command"] == "note"]
     return [(clock(line["time"], zone), f"{line['text']} ({line['who']})") for line in told]
-
-
-def _test(line: Mapping[str, Any]) -> str:
-    write = amounts.methanol_content if line["quantity"] == "methanol" else amounts.water_content
-    found, error = write(line["value"]), write(line["sigma"])
-    return f"{line['quantity']} {found}, give or take {error}, entered by {line['who']}"
 
 
 def _capital(text: str) -> str:

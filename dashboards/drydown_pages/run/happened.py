@@ -6,14 +6,14 @@ from datetime import tzinfo
 
 from drydown.effects import Change, Priority
 from drydown.estimate.result import Spread
+from drydown.quality.results import results_of
 from drydown.run.movement import LevelKind
-from drydown.texts import words
+from drydown.texts import logbook, quality, words
 from drydown.texts.amounts import clock, duration, litres, ranged
 from drydown.texts.notices import TITLES
 from drydown.texts.sheets import SHEETS
 from drydown_pages.cards import PRIORITIES
 from drydown_pages.run.record import Line, RunRecord
-from drydown_pages.run.summary import tested
 
 SIGNS = {Priority.EMERGENCY: "▲", Priority.HIGH: "△", Priority.LOW: "○"}
 NEWS, MOVED, TESTED, NOTED, DONE, STAGED = "◆", "▽", "●", "✎", "·", "–"
@@ -88,7 +88,11 @@ def _commanded(line: Line) -> Iterator[tuple[str, str, str]]:
     who = line["who"]
     match line["command"]:
         case "bench-test":
-            yield TESTED, "test", f"{who} tested the fuel: {tested(line)}."
+            (test,) = results_of([line])
+            yield TESTED, "test", f"{who} tested the fuel: {quality.told(test)}."
+        case "entry":
+            is_test = line["entry"].endswith("-test")
+            yield TESTED if is_test else NOTED, "test" if is_test else "entry", logbook.said(line)
         case "note":
             yield NOTED, "note", f"{who}: “{line['text']}”"
         case "acknowledge":

@@ -6,7 +6,9 @@ from datetime import tzinfo
 from drydown.effects import Change, Priority
 from drydown.estimate.result import Spread
 from drydown.physics.vapour_limits import EXPOSURE_LIMIT, SHORT_EXPOSURE_LIMIT
+from drydown.quality.results import Result, results_of
 from drydown.quantities import ZERO_CELSIUS
+from drydown.texts import quality
 from drydown.texts.amounts import (
     celsius,
     clock,
@@ -135,7 +137,7 @@ def _happened(run: RunRecord, zone: tzinfo) -> Iterator[str]:
         yield f"{names[0].upper()}{names[1:]} came up; {below}."
     else:
         yield "No alarm came up."
-    tests = [one for one in run.events if one["kind"] == "command" and one["command"] == "bench-test"]
+    tests = results_of(one for one in run.events if one["kind"] == "command")
     yield " ".join(_test(one, zone) for one in tests) if tests else "No test of the fuel was entered."
 
 
@@ -144,14 +146,8 @@ def _counted(forms: tuple[str, str], count: int) -> str:
     return one if count == 1 else several.format(count)
 
 
-def _test(line: Line, zone: tzinfo) -> str:
-    return f"A test at {clock(line['time'], zone)} found {tested(line)}."
-
-
-def tested(line: Line) -> str:
-    """What a bench test found: "methanol 0.15 %"."""
-    write = methanol_content if line["quantity"] == "methanol" else water_content
-    return f"{line['quantity']} {write(line['value'])}"
+def _test(one: Result, zone: tzinfo) -> str:
+    return f"A test at {clock(one.time, zone)} found {quality.told(one)}."
 
 
 def methanol_gone(estimate: Line) -> bool:
