@@ -96,7 +96,8 @@ def test_an_evening_that_went_well() -> None:
 def test_what_went_wrong_and_what_was_tested_is_told() -> None:
     told = summary(replace(EVENING, events=(RAISED, TEST)), UTC)[-1]
     assert told == (
-        "One emergency came up; it stands below with its time. A test at 14:40 found methanol 0.060 %, give or take 0.020 %."
+        "One emergency came up; it stands below with its time. A test at 14:40 found methanol 0.060 %, give"
+        " or take 0.020 %."
     )
 
 
