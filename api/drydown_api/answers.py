@@ -100,6 +100,44 @@ class ReleaseAnswer(Answer):
     unlooked: list[str]
 
 
+class DrainedAnswer(Answer):
+    """What somebody saw come out of the drain; `volume` in m3 where they said it."""
+
+    time: float
+    seen: str
+    volume: float | None
+    who: str
+
+
+class SentAnswer(Answer):
+    """Where fuel went, by somebody's word; `volume` in m3."""
+
+    time: float
+    volume: float
+    to: str
+    who: str
+
+
+class BatchAnswer(Answer):
+    """A batch from its filling to the next one's, `until`, which is null for the last.
+
+    `moved` is by the level, in m3 at 15 °C: filling, draw, drain, leak, foam. `run_time` is the blower's (s),
+    `energy` its electricity (J), null where its power is not configured.
+    """
+
+    name: str
+    start: float
+    until: float | None
+    outcome: str
+    moved: dict[str, SpreadAnswer]
+    drained: list[DrainedAnswer]
+    sent: list[SentAnswer]
+    tests: list[ResultAnswer]
+    released_by: str | None
+    run_time: float
+    energy: float | None
+
+
 class FillingAnswer(Answer):
     """What goes into a vehicle's tank, and what it then holds (m3), the volume share of own fuel in that, and
     its cloud point (K).

@@ -13,6 +13,7 @@ from fastapi.staticfiles import StaticFiles
 from drydown.config.model import Site
 from drydown_api import (
     alarm_sheets,
+    batches,
     blend,
     compare_page,
     deeds,
@@ -87,6 +88,7 @@ def create_app(site: Site) -> FastAPI:
         pages.router,
         blend.router,
         run_list.router,
+        batches.router,
         trends_page.router,
         compare_page.router,
         report_page.router,

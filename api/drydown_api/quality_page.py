@@ -23,14 +23,13 @@ from drydown_api.problems import documented
 from drydown_api.recorded import Reader, reading_store
 from drydown_api.tanks import TankOf, VisitorOf
 from drydown_pages import render
-from drydown_pages.entering import FormError, order_of_form
+from drydown_pages.entering import SOMEBODY, FormError, order_of_form
 from drydown_pages.quality import quality_page
 
 router = APIRouter()
 
 LAST = 1e11  # Unix s
 ENDS = ("", "/low", "/high")
-SOMEBODY = "somebody at the page"
 NONE, WRONG, AWAY = HTTPStatus.NOT_FOUND, HTTPStatus.UNPROCESSABLE_ENTITY, HTTPStatus.SERVICE_UNAVAILABLE
 
 
@@ -43,7 +42,7 @@ def page(request: Request, tank: TankOf, reader: Reader, visitor: VisitorOf, tak
 @router.post("/tanks/{tank}/tests", include_in_schema=False)
 async def enter(request: Request, tank: TankOf, visitor: VisitorOf) -> Response:
     """Take a form in; what is wrong with it is said beside it, with nothing lost that was typed."""
-    typed = await _form(request)
+    typed = await typed_in(request)
     try:
         order = order_of_form(typed)
     except FormError as error:
@@ -51,14 +50,16 @@ async def enter(request: Request, tank: TankOf, visitor: VisitorOf) -> Response:
             answer = _page(request, tank, reader, visitor, typed=typed, troubles=error.troubles)
         answer.status_code = WRONG
         return answer
-    await obey(request, tank, order | {"who": _who(visitor)})
+    await obey(request, tank, order | {"who": name_of(visitor)})
     return RedirectResponse(f"/tanks/{tank.name}/tests?taken=1", HTTPStatus.SEE_OTHER)
 
 
 @router.post("/tanks/{tank}/release", include_in_schema=False)
 async def release_it(request: Request, tank: TankOf, visitor: VisitorOf) -> Response:
     """Somebody says that the fuel may be used; nothing is refused, all that was found stays on record."""
-    await obey(request, tank, {"command": "entry", "entry": "released", "values": {}, "who": _who(visitor)})
+    await obey(
+        request, tank, {"command": "entry", "entry": "released", "values": {}, "who": name_of(visitor)}
+    )
     return RedirectResponse(f"/tanks/{tank.name}/tests?taken=1", HTTPStatus.SEE_OTHER)
 
 
@@ -123,12 +124,14 @@ def _began(reader: StoreReader, tank: Tank) -> float:
     return runs[0].start if runs else EVER
 
 
-async def _form(request: Request) -> Mapping[str, str]:
+async def typed_in(request: Request) -> Mapping[str, str]:
+    """The fields of a form that was sent."""
     body = (await request.body()).decode("utf-8", "replace")
     return {name: values[0] for name, values in parse_qs(body, max_num_fields=50).items()}
 
 
-def _who(visitor: VisitorOf) -> str:
+def name_of(visitor: VisitorOf) -> str:
+    """Who stands in the record for what this visitor does."""
     return printable(visitor.name)[:LONGEST_NAME] or SOMEBODY
 
 

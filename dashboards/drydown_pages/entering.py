@@ -1,18 +1,22 @@
-"""Reads the form of a test as a person filled it in: what they typed becomes a command, in SI units."""
+"""Reads forms as a person filled them in: what they typed becomes a command, in SI units."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from drydown.logbook.entry import EntryError, entry_of
+from drydown.logbook.kinds import KINDS
 from drydown.orders import LONGEST_AGO
 from drydown.quality.kinds import TESTS
 from drydown.quality.soap import soap
 from drydown.quantities import ZERO_CELSIUS
-from drydown.texts.amounts import degrees
+from drydown.texts.amounts import GALLON, degrees
 from drydown.texts.liking import LIKING
 from drydown_pages.quality import words_of
 from drydown_pages.typed import TypedError, number
 
 MINUTE = 60.0  # s
+LITRE, LARGEST = 0.001, 2.0  # m³; as the kinds of entries have it
+SOMEBODY = "somebody at the page"
 ML, GRAM = 1e-6, 1e-3  # m³, kg
 MOST_TITRATED, MOST_WEIGHED = 100.0, 500.0  # mL, g
 WARMTHS = {"flash-point-test": (273.15, 523.15), "cloud-point-test": (223.15, 323.15)}  # K
@@ -46,6 +50,24 @@ def order_of_form(typed: Mapping[str, str]) -> dict[str, Any]:
         return {"command": "bench-test", "quantity": kind, "value": result, "sigma": sigma, **values}
     name = "result" if isinstance(result, str) else "value"
     return {"command": "entry", "entry": kind, "values": {name: result, **values}}
+
+
+def entry_of_form(typed: Mapping[str, str]) -> dict[str, Any]:
+    """The command of any other entry of the logbook, without who makes it. Raises FormError."""
+    kind = typed.get("entry", "")
+    told = {name: typed.get(name, "").strip() for name in KINDS.get(kind, {})}
+    values: dict[str, Any] = {name: value for name, value in told.items() if value}
+    if "volume" in values:
+        size = LITRE if LIKING.get().volume == "litres" else GALLON
+        try:
+            values["volume"] = number(values["volume"], 0.0, round(LARGEST / size)) * size
+        except TypedError as error:
+            raise FormError({"volume": str(error)}) from error
+    try:
+        entry = entry_of(kind, values, SOMEBODY)
+    except EntryError as error:
+        raise FormError({kind: str(error)}) from error
+    return {"command": "entry", "entry": entry.kind, "values": dict(entry.values)}
 
 
 class _Reader:

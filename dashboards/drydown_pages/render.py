@@ -8,6 +8,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from drydown.texts.amounts import degree
 from drydown.texts.liking import LIKING, Liking
+from drydown_pages.batches import BatchesPage
 from drydown_pages.blend import BlendPage
 from drydown_pages.front import TankLine
 from drydown_pages.planned import PlanPage
@@ -95,6 +96,11 @@ def report_page(site: str, page: ReportPage, visitor: Visitor) -> str:
 def blend_page(site: str, page: BlendPage, visitor: Visitor) -> str:
     """What a vehicle's tank takes in the cold."""
     return _templates.get_template("blend.html").render(site=site, page=page, visitor=visitor)
+
+
+def batches_page(site: str, page: BatchesPage, visitor: Visitor) -> str:
+    """A tank's batches."""
+    return _templates.get_template("batches.html").render(site=site, page=page, visitor=visitor)
 
 
 def quality_page(site: str, page: QualityPage, visitor: Visitor) -> str:

@@ -13,6 +13,8 @@ OPERATIONS = {
     "/api/v1/health",
     "/api/v1/events",
     "/api/v1/blend",
+    "/api/v1/tanks/{tank}/batches",
+    "/api/v1/tanks/{tank}/batches.csv",
     "/api/v1/tanks",
     "/api/v1/tanks/{tank}",
     "/api/v1/tanks/{tank}/events",

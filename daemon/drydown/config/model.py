@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints, model_validator
 
 from drydown.config.kinds import CelsiusLimit, FileName, Finite, Metres, Name, Positive, Table
-from drydown.config.services import Broker, Buzzer, Forward, Notices, Serve, Store
+from drydown.config.services import Broker, Buzzer, Electricity, Forward, Notices, Serve, Store
 from drydown.quantities import MEASURED
 
 SMALLEST, LARGEST = 0.005, 5.0  # m³ that a tank holds when full: nobody dries less, or more, this way
@@ -27,6 +27,7 @@ class Blower(Table):
 
     rated_flow: Annotated[float, Field(gt=0, le=0.5, description="m³/s through the fuel")]
     longest_run: Annotated[float, Field(ge=60, le=172800, description="s, one stretch")] = 14400
+    power: Annotated[float, Field(gt=0, le=20000, description="W of electricity while it runs")] | None = None
 
 
 class Room(Table):
@@ -248,6 +249,7 @@ class Site(Table):
     notices: Notices = Notices()
     buzzer: Buzzer | None = None
     serve: Serve = Serve()
+    electricity: Electricity | None = None
 
     @model_validator(mode="after")
     def _names_differ(self) -> "Site":

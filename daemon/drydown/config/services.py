@@ -102,6 +102,13 @@ class Buzzer(Table):
     least: Literal["low", "high", "emergency"] = "high"
 
 
+class Electricity(Table):
+    """What the blower's electricity costs."""
+
+    price: Annotated[float, Field(ge=0, le=1000, description="by the kWh")]
+    currency: Annotated[str, StringConstraints(min_length=1, max_length=8)] = "€"
+
+
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 """The names by which this board may ask itself."""
 EVERYWHERE = ("0.0.0.0", "::")  # listened at, but no address to go to

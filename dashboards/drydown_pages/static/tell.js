@@ -23,6 +23,7 @@ function answered(form, text, refused) {
 export function listenToForms(tank, who) {
   document.querySelector("[data-telling]")?.addEventListener("submit", async (event) => {
     const form = event.target;
+    if (!form.dataset.tell) return; // an ordinary form: the browser sends it
     const button = form.querySelector("button");
     event.preventDefault();
     if (button.getAttribute("aria-disabled") === "true") return;

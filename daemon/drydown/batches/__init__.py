@@ -1,0 +1,1 @@
+"""A batch from its filling to its last litre: what came of it, and where it went."""
