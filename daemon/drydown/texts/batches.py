@@ -29,7 +29,7 @@ def amounts(batch: Batch, site: Site, tank: Tank) -> Iterator[tuple[str, str]]:
     if batch.energy is not None:
         yield "Electricity of the blower", electricity(batch, site)
     elif tank.blower.power is None and batch.run_time > 0.0:
-        yield "Electricity of the blower", "not known: [tank.blower] power is not set"
+        yield "Electricity of the blower", "not known: the configuration does not say its power"
 
 
 def electricity(batch: Batch, site: Site) -> str:
