@@ -16,15 +16,20 @@ from drydown.bus import wire
 from drydown.bus.counter import Counter
 from drydown.bus.publisher import WINDOW, Publisher
 from drydown.bus.topics import TankTopics
+from drydown.config.load import load
 from drydown.config.model import Site
 from drydown.errors import UserError
 from drydown.reading import Quality, Reading
 from drydown.record import RecordService
 from drydown.store.read import StoreReader
+from drydown.store.schema import COMMIT_AFTER
 from support.broker import Mosquitto, mosquitto, until
+from support.processes import running, wait_until_said
+from support.site_file import write_site
 
 TOPICS = TankTopics("boathouse", "heron")
 WALL = 1_789_200_000.0
+SLOW_MACHINE = 1.0  # s that other work on it may take
 
 pytestmark = pytest.mark.broker
 
@@ -270,3 +275,25 @@ def test_others_see_whether_the_watcher_is_there(broker: Mosquitto, tmp_path: Pa
         until(lambda: seen[:3] == [True, False, True], 40)
     until(lambda: seen[-1] is False)
     watcher.close()
+
+
+def test_readings_are_committed_together_within_their_time_and_an_event_at_once(
+    broker: Mosquitto, tmp_path: Path
+) -> None:
+    file = write_site(tmp_path, "boathouse", ["heron"], broker.port)
+    configured = load(file)
+    with running("record", "--config", file, log=tmp_path / "record.log") as record:
+        wait_until_said(record, "connected to the broker")
+        with talking(broker, tmp_path) as talker:
+            until(lambda: talker.publisher.connection.up)
+            said = time.monotonic()
+            talker.say(1)
+            time.sleep(1.0)
+            talker.say(1)
+            assert times(configured.store_path) == []  # they wait for others
+            until(lambda: times(configured.store_path) == [1, 2], 10)
+            assert time.monotonic() - said < COMMIT_AFTER + SLOW_MACHINE
+            talker.say(1)
+            talker.shout("vent-closed")
+            until(lambda: alarms(configured.store_path) == ["vent-closed"], 1.0 + SLOW_MACHINE)
+            assert times(configured.store_path) == [1, 2, 3]  # in one commit with it

@@ -115,6 +115,8 @@ def test_events_estimates_and_what_is_younger_stay(tmp_path: Path) -> None:
         assert len(list(reader.samples("heron", START + 3600, 1e11, ["fuel/level"]))) == 300
         assert len(list(reader.samples("heron", 0, START + 3599, ["fuel/level"]))) == 5
         assert len(reader.events("heron", 0, 1e11)) == 50
+        assert reader.thinned_until("heron", "fuel/level") == START + 3600
+        assert reader.thinned_until("heron", "estimate/water") is None
     assert writer.cursors() == {"heron": 7}
 
 

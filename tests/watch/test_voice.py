@@ -56,6 +56,10 @@ def test_no_recorder_a_silent_one_and_no_broker_are_told_apart(
     thread = threading.Thread(target=recorder.run)
     thread.start()
     until(lambda: speak() == {})
+    assert recorder._recorder
+    recorder._recorder._store._connection.execute("PRAGMA max_page_count = 1")  # full at what it has
+    until(lambda: "the disk is full" in speak().get(Part.STORE, ""), 30)
+    until(lambda: speak() == {}, 30)  # opened anew it may grow again
     recorder.stop()
     thread.join()
     until(lambda: "the recorder confirms nothing" in speak().get(Part.STORE, ""))

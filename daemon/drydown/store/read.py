@@ -114,6 +114,15 @@ class StoreReader:
         """Another one as soon as `series` would give anything else for one of these names."""
         return fingerprint(self._connection, tank, names, (_milliseconds(start), _milliseconds(end)))
 
+    def thinned_until(self, tank: str, name: str) -> float | None:
+        """Before which Unix time of a series only the first, lowest and highest reading of each minute is
+        kept, as `store/thin.py` says; None where everything is."""
+        row = self._connection.execute(
+            "SELECT until FROM thinned t JOIN series s ON s.id = t.series WHERE s.tank = ? AND s.name = ?",
+            (tank, name),
+        ).fetchone()
+        return None if row is None else row[0] / MILLISECONDS
+
     def turns(self, tank: str, name: str, start: float, end: float) -> list[tuple[float, Told]]:
         """When a series that is on or off, or a word, became another; None where nothing can be told."""
         return turns(self._connection, tank, name, (_milliseconds(start), _milliseconds(end)))

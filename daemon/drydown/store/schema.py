@@ -14,6 +14,9 @@ APPLICATION = 0x64727964  # "dryd": marks the file as ours (PRAGMA application_i
 
 COMMIT_AFTER = 5.0  # s: readings are committed at least this often, which is also what a power cut may cost
 
+PAGE = 1024  # bytes: a commit writes a page for each series, so that small ones spare the SD card by half
+LONGEST_LOG = 4000  # pages of the log before they go into the store: many a page is written over meanwhile
+
 QUALITIES = ("good", "doubtful", "bad")
 """`reading.quality` is an index into these; NULL is good, as nearly all are."""
 
@@ -159,7 +162,9 @@ def _closed_on_trouble(connection: sqlite3.Connection, path: Path) -> Iterator[N
 
 def _prepare(connection: sqlite3.Connection, path: Path) -> None:
     _check_ours(connection, path)
+    connection.execute(f"PRAGMA page_size = {PAGE}")  # of a new store; an older one keeps its own
     connection.execute("PRAGMA journal_mode = WAL")
+    connection.execute(f"PRAGMA wal_autocheckpoint = {LONGEST_LOG}")
     connection.execute("PRAGMA synchronous = FULL")
     version = _pragma(connection, "user_version")
     if 0 < version < VERSION:
