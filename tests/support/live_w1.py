@@ -78,11 +78,14 @@ class LiveThermometer:
 
     def heed(self) -> None:
         """What the kernel does when somebody has written to `resolution`."""
-        if not self.obeys and self.bits != self.kept_bits:
+        told = self.bits  # once: somebody may write it at any moment
+        if told == self.kept_bits:
+            return
+        if self.obeys:
+            self.kept_bits = told
+            (self.folder / "conv_time").write_text(f"{CONVERSION[told]}\n")
+        else:
             (self.folder / "resolution").write_text(f"{self.kept_bits}\n")
-        elif self.bits != self.kept_bits:
-            self.kept_bits = self.bits
-            (self.folder / "conv_time").write_text(f"{CONVERSION[self.bits]}\n")
 
 
 class LiveBus:
