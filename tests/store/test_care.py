@@ -19,6 +19,7 @@ from drydown.bus.intake import Row
 from drydown.store.care import Health, look
 from drydown.store.read import StoreReader
 from drydown.store.schema import StoreError
+from drydown.store.upkeep import Upkeep
 from drydown.store.write import StoreWriter
 from support.broker import Mosquitto, free_port, until
 from support.processes import DRYDOWN, running, wait_until_said
@@ -246,3 +247,51 @@ def test_two_recorders_with_stores_of_their_own_each_keep_everything(
             kept.append([(s.name, s.time, s.value) for s in reader.samples("heron", 0, 1e11)])
     shorter = min(map(len, kept))
     assert kept[0][:shorter] == kept[1][:shorter]
+
+
+def test_while_the_disk_runs_low_readings_older_than_a_day_are_thinned_early(tmp_path: Path) -> None:
+    long_ago = 1_600_000_000  # Unix s, before whatever this machine's clock says
+    with small_disk(tmp_path, 16_000) as disk:
+        writer = StoreWriter(disk / "store")
+        rows: list[Row] = [
+            ("fuel/level", "m", "number", (long_ago + second) * 1000, second / 7, None)
+            for second in [*range(20_000), *range(200_000, 201_000)]
+        ]
+        writer.add_rows("heron", rows)
+        writer.commit({"heron": 1})
+        writer.fold()
+        upkeep = Upkeep(writer, raw_days=90)
+        upkeep.step()
+        assert (upkeep.trouble, count(disk / "store")) == ("", 21_000)
+        free = os.statvfs(disk).f_bavail * os.statvfs(disk).f_frsize
+        (disk / "ballast").write_bytes(bytes(free - 750_000))
+        upkeep.step()
+        assert "runs low" in upkeep.trouble
+        for _ in range(5):
+            upkeep.step()
+        assert upkeep.trouble == ""  # there is room again, within the store
+        with StoreReader(disk / "store") as reader:
+            assert len(list(reader.samples("heron", long_ago + 200_000, 1e11))) == 1000
+            assert len(list(reader.samples("heron", 0, long_ago + 100_000))) < 18_000
+        writer.close()
+
+
+def test_where_there_is_no_room_even_to_thin_recording_goes_on(tmp_path: Path) -> None:
+    long_ago = 1_600_000_000
+    with small_disk(tmp_path, 4000) as disk:
+        writer = StoreWriter(disk / "store")
+        rows: list[Row] = [
+            ("fuel/level", "m", "number", (long_ago + second) * 1000, second / 7, None)
+            for second in [*range(20_000), 200_000]
+        ]
+        writer.add_rows("heron", rows)
+        writer.commit({"heron": 1})
+        free = os.statvfs(disk).f_bavail * os.statvfs(disk).f_frsize
+        (disk / "ballast").write_bytes(bytes(free - 30_000))
+        upkeep = Upkeep(writer, raw_days=90)
+        upkeep.step()
+        assert "runs low" in upkeep.trouble
+        writer.add_rows("heron", [("fuel/level", "m", "number", (long_ago + 200_001) * 1000, 0.5, None)])
+        writer.commit({"heron": 2})
+        assert count(disk / "store") == 20_002
+        writer.close()

@@ -4,6 +4,7 @@ import logging
 import time
 
 from drydown.store.room import Room
+from drydown.store.schema import StoreError
 from drydown.store.thin import DAY
 from drydown.store.write import StoreWriter
 
@@ -33,10 +34,22 @@ class Upkeep:
         """Thin for a moment if there is anything to thin. Raises StoreError."""
         room = self._store.room
         self._tell(room)
-        if not self._thin(self._raw_days) and room.is_low:
-            self._thin(self._least)
+        if room.is_low:
+            self._thin_early()
+        else:
+            self._thin(self._raw_days, AT_ONCE)
 
-    def _thin(self, days: float) -> bool:
+    def _thin_early(self) -> None:
+        """An hour of one series, which needs least room for the log; where even that is too much, nothing."""
+        try:
+            if not self._thin(self._raw_days, 0.0):
+                self._thin(self._least, 0.0)
+            self._store.fold()  # a log that grows takes the room that was freed
+        except StoreError as error:
+            log.warning("nothing could be thinned: %s", error)
+            self._next_look = dict.fromkeys(self._next_look, time.monotonic() + REST)
+
+    def _thin(self, days: float, within: float) -> bool:
         """Thin what is older than so many days; returns whether any such thing is left."""
         now = time.monotonic()
         newest = self._store.newest if now >= self._next_look[days] else None
@@ -44,7 +57,7 @@ class Upkeep:
             return False
         # A clock that runs ahead must not make everything old: the readings' own age counts too.
         before = min(round(time.time() * 1000), newest) - round(days * DAY)
-        thinned = self._store.thin(before, AT_ONCE)
+        thinned = self._store.thin(before, within)
         self._deleted += thinned.deleted
         if thinned.is_done:
             self._next_look[days] = now + REST

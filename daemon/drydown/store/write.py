@@ -117,13 +117,23 @@ class StoreWriter:
         deleted, end = 0, monotonic() + within
         with _Explained(self._path):
             self._connection.execute("BEGIN IMMEDIATE")
-            while True:
-                step = thin_an_hour(self._connection, before)
-                deleted += step.deleted
-                if step.is_done or monotonic() >= end:
-                    break
-            self._connection.execute("COMMIT")
+            try:
+                while True:
+                    step = thin_an_hour(self._connection, before)
+                    deleted += step.deleted
+                    if step.is_done or monotonic() >= end:
+                        break
+                self._connection.execute("COMMIT")
+            except sqlite3.Error:
+                if self._connection.in_transaction:
+                    self._connection.execute("ROLLBACK")  # so that recording can go on
+                raise
         return Thinned(deleted, step.is_done)
+
+    def fold(self) -> None:
+        """Take the log into the store now, so that it is written over and grows no more. Raises StoreError."""
+        with _Explained(self._path):
+            self._connection.execute("PRAGMA wal_checkpoint(PASSIVE)")
 
     @property
     def newest(self) -> int | None:
