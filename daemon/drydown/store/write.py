@@ -131,7 +131,7 @@ class StoreWriter:
         return Thinned(deleted, step.is_done)
 
     def fold(self) -> None:
-        """Take the log into the store now, so that it is written over and grows no more. Raises StoreError."""
+        """Take the log into the store now, so that it does not grow. Raises StoreError."""
         with _Explained(self._path):
             self._connection.execute("PRAGMA wal_checkpoint(PASSIVE)")
 
