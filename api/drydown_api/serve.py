@@ -10,6 +10,7 @@ from drydown.config.load import load
 from drydown.config.services import LOOPBACK
 from drydown.errors import UserError
 from drydown.logs import set_up
+from drydown.texts.language import speak
 from drydown_api.app import create_app
 from drydown_api.tokens import TokenFile
 
@@ -41,6 +42,7 @@ def main(args: argparse.Namespace) -> int:
     """Serve until told to stop. Raises UserError when the address can't be had."""
     set_up()
     site = load(args.config)
+    speak(site.language)
     host, port = args.host or site.serve.host, args.port or site.serve.port
     refuse_strangers(host, TokenFile(site.tokens_path))
     listener = listen(host, port)

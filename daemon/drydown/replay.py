@@ -16,6 +16,7 @@ from drydown.core import Core
 from drydown.effects import Effect
 from drydown.errors import UserError
 from drydown.lines import line_of
+from drydown.texts.language import speak
 
 ENDING = ".zip"  # of a run's own file
 
@@ -35,6 +36,7 @@ def main(args: argparse.Namespace) -> int:
         tank, run, commands = archive.tank, archive.run, archive.commands
     else:
         site = load(args.config)
+        speak(site.language)
         tank = _tank(site, args.tank, args.config)
         run, commands = read_run(args.run, f"{site.site}/{tank.name}/"), []
     effects: Iterable[Effect] = replay(tank, run, commands)

@@ -10,6 +10,7 @@ from drydown.config.load import load
 from drydown.config.model import Site
 from drydown.config.unbuilt import unbuilt
 from drydown.logs import set_up
+from drydown.texts.language import speak
 
 log = logging.getLogger(__name__)
 
@@ -28,6 +29,7 @@ def run_unit(args: argparse.Namespace, make: Callable[[Site], Service]) -> int:
     """Run the service of the site of `args.config` until SIGTERM or SIGINT. Raises UserError."""
     set_up()
     site = load(args.config)
+    speak(site.language)
     for key, message in unbuilt(site):
         log.warning("%s: %s", key, message)
     service = make(site)

@@ -7,6 +7,7 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from drydown.texts.amounts import degree
+from drydown.texts.language import counted, say, spoken
 from drydown.texts.liking import LIKING, Liking
 from drydown_pages.batches import BatchesPage
 from drydown_pages.blend import BlendPage
@@ -18,6 +19,7 @@ from drydown_pages.runs.compare import Comparison
 from drydown_pages.runs.lines import RunList
 from drydown_pages.runs.report import ReportPage
 from drydown_pages.runs.trends import Trend
+from drydown_pages.script_texts import script_texts
 from drydown_pages.settings import choices
 from drydown_pages.tell import CHOICES
 from drydown_pages.view import TankView
@@ -45,7 +47,13 @@ _templates = Environment(
     lstrip_blocks=True,
 )
 _templates.filters["tied"] = tied
-_templates.globals["liking"] = LIKING.get
+_templates.globals |= {
+    "liking": LIKING.get,
+    "say": say,
+    "counted": counted,
+    "spoken": spoken,
+    "script_texts": script_texts,
+}
 
 
 def tank_page(view: TankView, visitor: Visitor) -> str:

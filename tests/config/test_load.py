@@ -181,8 +181,13 @@ KINDS = "w1, gpio, iio, hwmon, mqtt, recorded, simulated"
             "[limits]",
             "[limit]",
             "tank.toml line 15: limit is not a key here; did you mean limits? allowed: site, folder, tank, "
-            "broker, store, forward, notices, buzzer, serve, electricity, blower, fuel, limits, probes, "
-            "relay, room",
+            "broker, store, forward, notices, buzzer, serve, electricity, language, blower, fuel, limits, "
+            "probes, relay, room",
+        ),
+        (
+            'site = "boathouse"',
+            'site = "boathouse"\nlanguage = "deutsch"',
+            'tank.toml line 2: language is "deutsch"; allowed: en',
         ),
         (
             "vertical-cylinder",

@@ -4,8 +4,10 @@ from pathlib import Path
 from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+from pydantic_core import PydanticCustomError
 
 from drydown.quantities import ZERO_CELSIUS
+from drydown.texts.language import languages
 
 Name = Annotated[
     str,
@@ -30,6 +32,16 @@ FileName = Annotated[
     Field(description="the path of a file or folder, as text"),
 ]
 """Text in the file, also where nothing else is converted."""
+
+
+def _is_there(language: str) -> str:
+    if language not in languages():
+        raise PydanticCustomError("language", "no texts are there in this language")
+    return language
+
+
+Language = Annotated[str, AfterValidator(_is_there), Field(description=", ".join(languages()))]
+"""In which pages, notices and reports are written."""
 
 
 class Table(BaseModel):

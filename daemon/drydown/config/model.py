@@ -7,9 +7,10 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
-from drydown.config.kinds import CelsiusLimit, FileName, Finite, Metres, Name, Positive, Table
+from drydown.config.kinds import CelsiusLimit, FileName, Finite, Language, Metres, Name, Positive, Table
 from drydown.config.services import Broker, Buzzer, Electricity, Forward, Notices, Serve, Store
 from drydown.quantities import MEASURED
+from drydown.texts.language import ENGLISH
 
 SMALLEST, LARGEST = 0.005, 5.0  # m³ that a tank holds when full: nobody dries less, or more, this way
 
@@ -250,6 +251,7 @@ class Site(Table):
     buzzer: Buzzer | None = None
     serve: Serve = Serve()
     electricity: Electricity | None = None
+    language: Language = ENGLISH
 
     @model_validator(mode="after")
     def _names_differ(self) -> "Site":

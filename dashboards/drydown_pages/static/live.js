@@ -47,7 +47,7 @@ function show(view) {
   document.dispatchEvent(new CustomEvent("drydown:view", { detail: view }));
 }
 
-function say(node, text) {
+function write(node, text) {
   node.hidden = !text;
   if (node.textContent !== text) node.textContent = text; // a live region is read out at every change
 }
@@ -64,8 +64,8 @@ function tellHowOld() {
   if (broken || silent >= SILENT_AFTER) {
     trouble = "No word from the board. Look at the tank itself; check the board’s power and the network.";
   }
-  say(lost, trouble);
-  say(lostAge, trouble && `What stands below is old: it came ${age(secondsSince(shownAt))} ago.`);
+  write(lost, trouble);
+  write(lostAge, trouble && `What stands below is old: it came ${age(secondsSince(shownAt))} ago.`);
   document.body.classList.toggle("old", Boolean(trouble));
 }
 
@@ -116,7 +116,7 @@ async function send(button) {
   button.textContent = "Telling the board…";
   const path = `${alarm ? `alarms/${alarm}` : "supply"}/${deed}`;
   const trouble = await tell(main.dataset.tank, path, { who, ...(duration && { duration: Number(duration) }) });
-  say(refused, trouble);
+  write(refused, trouble);
   if (trouble) {
     button.disabled = false;
     button.textContent = said;

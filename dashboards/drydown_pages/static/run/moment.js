@@ -37,7 +37,7 @@ export class Moment extends EventTarget {
     return this.beliefs.findLast((one) => one.time <= this.time + 0.001) ?? null;
   }
 
-  say(inWords) {
+  tell(inWords) {
     this.slider.setAttribute("aria-valuetext", inWords);
   }
 }

@@ -87,7 +87,7 @@ class Page {
     }
     tellBelief(find("belief"), this.moment);
     requestAnimationFrame(() => this.whiskers()); // by then the charts know their places
-    this.moment.say(`${clock(time)}. ${this.moment.belief?.sentence ?? "Nothing was estimated yet."}`);
+    this.moment.tell(`${clock(time)}. ${this.moment.belief?.sentence ?? "Nothing was estimated yet."}`);
   }
 
   // When it was believed to end, drawn at the limit: a bar with its middle.
