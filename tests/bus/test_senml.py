@@ -137,6 +137,14 @@ def test_what_is_no_pack_is_refused_in_one_sentence(payload: bytes, told: str) -
     assert "\n" not in str(error.value)
 
 
+@pytest.mark.parametrize("end", [b"", b"\n", b"\r\n", b" \n\n"])
+def test_a_pack_cut_anywhere_is_called_cut_off(end: bytes) -> None:
+    whole = b'[{"n":"a","v":-1.5e+3},\n {"n":"b\\u0041\\n","vb":true,"s":null},{"n":"c","vb":false}]'
+    for length in range(1, len(whole)):
+        with pytest.raises(SenmlError, match="is the rest cut off"):
+            decode(whole[:length] + end, NOW)
+
+
 @pytest.mark.parametrize(
     ("lines", "told"),
     [

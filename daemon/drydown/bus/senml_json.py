@@ -90,7 +90,7 @@ def _objects(lines: Iterable[bytes], limits: Limits) -> Iterator[object]:
         try:
             yield _decoder.decode(text.removesuffix(","))
         except (ValueError, RecursionError) as error:
-            raise _record_fault(number, error, len(text.removesuffix(","))) from None
+            raise _record_fault(number, error) from None
 
 
 def _fault(text: str) -> SenmlError:
@@ -104,7 +104,7 @@ def _fault(text: str) -> SenmlError:
         try:
             _, place = _decoder.raw_decode(text, _skip_space(text, place))
         except (ValueError, RecursionError) as error:
-            return _record_fault(number, error, len(text))
+            return _record_fault(number, error)
         place = _skip_space(text, place)
         if text[place : place + 1] == "]":
             rest = text[_skip_space(text, place + 1) :]
@@ -120,14 +120,16 @@ def _fault(text: str) -> SenmlError:
         place += 1
 
 
-def _record_fault(number: int, error: Exception, length: int) -> SenmlError:
-    """`length` is how much text there was: where that is used up, the record was cut off."""
+def _record_fault(number: int, error: Exception) -> SenmlError:
+    """Where the text ends within a word, a number or an escape, the record was cut off."""
     if isinstance(error, SenmlError):
         return SenmlError(f"record {number}: {error}")
     if isinstance(error, RecursionError):
         return SenmlError(f"record {number}: it is nested too deeply; allowed is a flat object")
     if isinstance(error, json.JSONDecodeError):
-        if error.pos >= length or error.msg.startswith("Unterminated string"):
+        left = error.doc[error.pos :].strip(_SPACE)
+        ends = error.msg != "Extra data" and _UNFINISHED.fullmatch(left)
+        if ends or error.msg.startswith("Unterminated string"):
             return SenmlError(f"record {number}: it ends in the middle; is the rest cut off?")
         what = error.msg.removesuffix(" at")  # some of json's messages end so
         return SenmlError(f"record {number}: it is not JSON ({what} at character {error.pos + 1})")
@@ -161,5 +163,6 @@ def _refuse(constant: str) -> NoReturn:
 
 _SPACE = " \t\r\n"  # of JSON (RFC 8259)
 _SPACES = re.compile(r"[ \t\r\n]*")
+_UNFINISHED = re.compile(r"|-|\.|[eE][-+]?|t(ru?)?|f(a|als?)?|n(ul?)?|\\?u?[0-9A-Fa-f]{0,4}")
 _decoder = json.JSONDecoder(object_pairs_hook=_fields, parse_constant=_refuse)
 _encode = json.JSONEncoder(separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode
