@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Request, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Request, expect, sync_playwright
 
 CHROMIUM = Path(os.environ.get("DRYDOWN_CHROMIUM", "/usr/bin/chromium"))
 OUTPUT = Path(__file__).parents[1] / "output"
@@ -20,6 +20,9 @@ SWITCHES = [
     "--disable-component-update",
     "--disable-sync",
 ]
+
+PATIENCE = 30_000.0  # ms for what takes moments where nothing else runs
+expect.set_options(timeout=PATIENCE)
 
 BLOCKED = "Service Worker registration blocked by Playwright"
 
@@ -70,7 +73,7 @@ def open_page(chromium: Browser) -> Iterator[Opener]:
     ) -> Page:
         options.setdefault("service_workers", "block")  # most tests ask for what the board itself says
         context = chromium.new_context(viewport={"width": width, "height": height}, **options)
-        context.set_default_timeout(8000)
+        context.set_default_timeout(PATIENCE)
         home = "/".join(address.split("/")[:3]) + "/"
         contexts.append((context, Watch(context, home, expected)))
         page = context.new_page()

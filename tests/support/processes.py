@@ -87,7 +87,7 @@ def running(*arguments: str | Path, log: Path, **environment: str) -> Iterator[R
         process.stop()
 
 
-def wait_until_said(process: Running, text: str, seconds: float = 15.0) -> str:
+def wait_until_said(process: Running, text: str, seconds: float = 60.0) -> str:
     """The first line with this text that the process writes. Raises AssertionError."""
     end = time.monotonic() + seconds
     while time.monotonic() < end:
