@@ -3,55 +3,69 @@
 from drydown.alarms.lifecycle import Refusal
 from drydown.effects import AlarmChanged, Change, Priority
 from drydown.texts import words
+from drydown.texts.language import later, say
 from drydown.texts.sheets import AT_ONCE, SHEETS, Sheet
 
 UNSAID = {
-    "headroom": "not many centimetres",
-    "watched": "what it measures",
+    "headroom": later("not many centimetres"),
+    "watched": later("what it measures"),
     "blind": "",
-    "enter_after": "nobody can tell yet when one may go in.",
+    "enter_after": later("nobody can tell yet when one may go in."),
 }
 """What stands for values that need not be there."""
 
-CHATTER = (
-    " It has come and gone {times} times within ten minutes and now counts as over only after ten quiet "
+CHATTER = later(
+    "It has come and gone {times} times within ten minutes and now counts as over only after ten quiet "
     "minutes: look for a loose contact, or a value close to its limit."
 )
 
 NOT_WATCHED = {
-    "vent-closed": "The vent is not watched: no contact shows whether it is open.",
-    "blower-hot": "The blower's heat is not watched: no temperature probe is on it.",
+    "vent-closed": later("The vent is not watched: no contact shows whether it is open."),
+    "blower-hot": later("The blower's heat is not watched: no temperature probe is on it."),
 }
 
 REFUSALS = {
-    Refusal.UNKNOWN: "There is no alarm of that name.",
-    Refusal.EMERGENCY: "An emergency cannot be kept quiet. Acknowledge it, and mend what it tells of.",
-    Refusal.NOTHING: "The alarm is not in a state in which that does anything.",
-    Refusal.STANDING: "The alarm that stopped the blower still stands. Mend what it tells of first.",
-    Refusal.NOT_CUT: "drydown does not hold the blower off. If it does not start, look at its own switch.",
+    Refusal.UNKNOWN: later("There is no alarm of that name."),
+    Refusal.EMERGENCY: later("An emergency cannot be kept quiet. Acknowledge it, and mend what it tells of."),
+    Refusal.NOTHING: later("The alarm is not in a state in which that does anything."),
+    Refusal.STANDING: later("The alarm that stopped the blower still stands. Mend what it tells of first."),
+    Refusal.NOT_CUT: later(
+        "drydown does not hold the blower off. If it does not start, look at its own switch."
+    ),
 }
 
 
 def text(changed: AlarmChanged) -> Sheet:
     """The four parts in words, for an alarm that has been raised (or that was, once)."""
     found = SHEETS[changed.alarm, changed.cause]
-    said = UNSAID | words.put(changed.values)
+    said = {name: say(word) for name, word in UNSAID.items()} | words.put(changed.values)
     within = AT_ONCE if changed.priority is Priority.EMERGENCY else found.within
-    happened = found.happened.format(**said)
+    happened = say(found.happened, **said)
     if "times" in changed.values:
-        happened += CHATTER.format(times=said["times"])
-    return Sheet(found.title, happened, found.leads_to, found.do, within)
+        happened += f" {say(CHATTER, times=said['times'])}"
+    return Sheet(
+        title(changed.alarm, changed.cause), happened, say(found.leads_to), say(found.do), say(within)
+    )
+
+
+def title(alarm: str, cause: str) -> str:
+    """What stands above an alarm."""
+    return say(SHEETS[alarm, cause].title)
 
 
 def message(changed: AlarmChanged) -> str:
     """What has changed, in one or two sentences."""
     if changed.change is Change.REMOVED:
-        return NOT_WATCHED[changed.alarm]
+        return say(NOT_WATCHED[changed.alarm])
     if changed.change is Change.SUPPRESSED:
-        cause = changed.values.get("explained_by", "another alarm")
-        return f"{text(changed).title}: held back, because {cause} tells of the same cause."
+        cause = changed.values.get("explained_by") or say("another alarm")
+        return say(
+            "{alarm}: held back, because {cause} tells of the same cause.",
+            alarm=text(changed).title,
+            cause=cause,
+        )
     if changed.change is Change.RESTORED:
-        return f"Now watched: {changed.alarm}."
+        return say("Now watched: {alarm}.", alarm=changed.alarm)
     if not changed.cause:
         return f"{changed.alarm}: {_done(changed)}."
     told = text(changed)
@@ -60,16 +74,26 @@ def message(changed: AlarmChanged) -> str:
     return f"{told.title}: {_done(changed)}."
 
 
+DONE = {
+    Change.RAISED: later("raised"),
+    Change.RETURNED: later("over"),
+    Change.ACKNOWLEDGED: later("seen"),
+    Change.SHELVED: later("kept quiet for a while"),
+    Change.UNSHELVED: later("no longer kept quiet"),
+    Change.UNSUPPRESSED: later("no longer held back"),
+    Change.RESET: later("reset"),
+    Change.REMOVED: later("not watched"),
+    Change.RESTORED: later("watched again"),
+}
+DONE_BY = {
+    Change.ACKNOWLEDGED: later("seen by {who}"),
+    Change.SHELVED: later("kept quiet for a while by {who}"),
+    Change.UNSHELVED: later("no longer kept quiet by {who}"),
+    Change.RESET: later("reset by {who}"),
+}
+
+
 def _done(changed: AlarmChanged) -> str:
-    by = f" by {changed.who}" if changed.who else ""
-    return {
-        Change.RAISED: "raised",
-        Change.RETURNED: "over",
-        Change.ACKNOWLEDGED: f"seen{by}",
-        Change.SHELVED: f"kept quiet for a while{by}",
-        Change.UNSHELVED: f"no longer kept quiet{by}",
-        Change.UNSUPPRESSED: "no longer held back",
-        Change.RESET: f"reset{by}",
-        Change.REMOVED: "not watched",
-        Change.RESTORED: "watched again",
-    }[changed.change]
+    if changed.who and changed.change in DONE_BY:
+        return say(DONE_BY[changed.change], who=changed.who)
+    return say(DONE[changed.change])

@@ -6,6 +6,7 @@ from datetime import datetime, tzinfo
 
 from drydown.estimate.result import Spread
 from drydown.quantities import ZERO_CELSIUS
+from drydown.texts.language import counted, later, say
 from drydown.texts.liking import LIKING
 
 GALLON = 0.003785411784  # m³: the US liquid gallon (NIST Handbook 44, appendix C)
@@ -34,7 +35,7 @@ def steps(difference: float) -> float:
 
 def degrees_a_minute(rate: float) -> str:
     """A rate in K/s: "2.5 °C a minute"."""
-    return f"{significant(steps(rate) * 60, 2)} {degree()} a minute"
+    return say("{amount} a minute", amount=f"{significant(steps(rate) * 60, 2)} {degree()}")
 
 
 def share(fraction: float) -> str:
@@ -49,7 +50,7 @@ def parts_per_million(mole_fraction: float) -> str:
 
 def in_a_million(mole_fraction: float) -> str:
     """Vapour in air, for people: "1200 parts in a million"."""
-    return f"{significant(mole_fraction * 1e6, 2)} parts in a million"
+    return say("{number} parts in a million", number=significant(mole_fraction * 1e6, 2))
 
 
 def litres(volume: float) -> str:
@@ -61,7 +62,7 @@ def litres(volume: float) -> str:
 def litres_a_minute(flow: float) -> str:
     """Fuel that moves, from m³/s: "0.5 L a minute"."""
     number, unit = _volume(flow * 60)
-    return f"{significant(number, 2)} {unit} a minute"
+    return say("{amount} a minute", amount=f"{significant(number, 2)} {unit}")
 
 
 def _volume(volume: float) -> tuple[float, str]:
@@ -92,15 +93,22 @@ def ranged(spread: Spread, words: Callable[[float], str]) -> str:
     if low == middle == high:
         return middle
     number, _, unit = low.partition(" ")
-    if high.endswith(f" {unit}"):
+    if high.endswith(f" {unit}") and number[-1].isdigit() and number[0] in "−0123456789":
         low = number
-    return f"{middle} ({low} to {high})"
+    return say("{middle} ({low} to {high})", middle=middle, low=low, high=high)
+
+
+def span(low: str, high: str) -> str:
+    """From one to the other: "16:20 to 17:15"."""
+    return say("{low} to {high}", low=low, high=high)
 
 
 def methanol_content(mass_fraction: float) -> str:
     """Methanol in fuel: "0.18 %"."""
     percent = mass_fraction * 100
-    return f"less than {significant(0.01, 1)} %" if percent < 0.01 else f"{significant(percent, 2)} %"
+    if percent < 0.01:
+        return say("less than {amount}", amount=f"{significant(0.01, 1)} %")
+    return f"{significant(percent, 2)} %"
 
 
 def water_content(mass_fraction: float) -> str:
@@ -123,7 +131,9 @@ def long_duration(seconds: float) -> str:
     days = seconds / 86_400.0
     if days < 2.0:
         return duration(seconds)
-    return f"{days:.0f} days" if days < 730.0 else f"{days / 365.25:.0f} years"
+    if days < 730.0:
+        return counted("{count} day", "{count} days", round(days))
+    return counted("{count} year", "{count} years", round(days / 365.25))
 
 
 def roughly(seconds: float) -> str:
@@ -136,6 +146,34 @@ def clock(unix_time: float, zone: tzinfo) -> str:
     """A time of day where the tank stands: "16:40", "4:40 pm"."""
     then = datetime.fromtimestamp(unix_time, zone)
     return then.strftime("%H:%M") if LIKING.get().clock == "24" else then.strftime("%-I:%M %p").lower()
+
+
+MONTHS = (
+    later("January"),
+    later("February"),
+    later("March"),
+    later("April"),
+    later("May"),
+    later("June"),
+    later("July"),
+    later("August"),
+    later("September"),
+    later("October"),
+    later("November"),
+    later("December"),
+)
+
+
+def date(unix_time: float, zone: tzinfo) -> str:
+    """A day where the tank stands: "14 May 2026"."""
+    then = datetime.fromtimestamp(unix_time, zone)
+    return say("{day} {month} {year}", day=then.day, month=say(MONTHS[then.month - 1]), year=then.year)
+
+
+def day(unix_time: float, zone: tzinfo) -> str:
+    """The same where nobody asks for the year: "14 May"."""
+    then = datetime.fromtimestamp(unix_time, zone)
+    return say("{day} {month}", day=then.day, month=say(MONTHS[then.month - 1]))
 
 
 def significant(value: float, digits: int) -> str:

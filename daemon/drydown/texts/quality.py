@@ -17,25 +17,28 @@ from drydown.texts.amounts import (
     steps,
     water_content,
 )
+from drydown.texts.language import later, say
 
 WORDS = {
-    ("appearance-test", "bright"): "bright and clear",
-    ("appearance-test", "hazy"): "hazy",
-    ("appearance-test", "cloudy"): "cloudy",
-    ("appearance-test", "sediment"): "something lies at the bottom",
-    ("solubility-test", "clear"): "all of it dissolves",
-    ("solubility-test", "cloudy"): "it stays cloudy",
-    ("solubility-test", "drops"): "drops fall out",
+    ("appearance-test", "bright"): later("bright and clear"),
+    ("appearance-test", "hazy"): later("hazy"),
+    ("appearance-test", "cloudy"): later("cloudy"),
+    ("appearance-test", "sediment"): later("something lies at the bottom"),
+    ("solubility-test", "clear"): later("all of it dissolves"),
+    ("solubility-test", "cloudy"): later("it stays cloudy"),
+    ("solubility-test", "drops"): later("drops fall out"),
 }
 """Results that are words, by the kind of test."""
 
-NOT_TESTED_HERE = "drydown has not tested this fuel; it says what people entered and what it worked out."
+NOT_TESTED_HERE = later(
+    "drydown has not tested this fuel; it says what people entered and what it worked out."
+)
 
 
 def value(kind: str, found: float | str) -> str:
     """A result: "430 mg/kg", "104 °C", "hazy"."""
     if isinstance(found, str):
-        return WORDS[kind, found]
+        return say(WORDS[kind, found])
     if kind == "methanol":
         return methanol_content(found)
     if kind in ("water", "soap-test"):
@@ -45,10 +48,13 @@ def value(kind: str, found: float | str) -> str:
 
 def found(one: Result) -> str:
     """A result with its title and how sure it is: "Water 430 mg/kg, give or take 26 mg/kg"."""
-    title = TESTS[one.kind].title
+    title, result = say(TESTS[one.kind].title), value(one.kind, one.value)
     if isinstance(one.value, str):
-        return f"{title}: {value(one.kind, one.value)}"
-    return f"{title} {value(one.kind, one.value)}{_give_or_take(one)}"
+        return say("{title}: {result}", title=title, result=result)
+    if one.sigma is None:
+        return say("{title} {result}", title=title, result=result)
+    error = _error(one.kind, one.sigma)
+    return say("{title} {result}, give or take {error}", title=title, result=result, error=error)
 
 
 def told(one: Result) -> str:
@@ -59,7 +65,7 @@ def told(one: Result) -> str:
 def method(one: Result) -> str:
     """How it was found, where that was said."""
     methods = TESTS[one.kind].methods
-    return methods[one.method].title if one.method in methods else one.method
+    return say(methods[one.method].title) if one.method in methods else one.method
 
 
 def source(one: Result, zone: tzinfo) -> str:
@@ -70,51 +76,59 @@ def source(one: Result, zone: tzinfo) -> str:
 
 
 def against(kind: str, limits: Mapping[str, Limit]) -> str:
-    """The limit of a kind: "at most 500 mg/kg, EN 14214"; nothing where there is none."""
-    test = TESTS[kind]
+    """The limit of a kind: "limit: at most 500 mg/kg (EN 14214)"; nothing where there is none."""
+    test, by = TESTS[kind], say(TESTS[kind].by)
     if test.good:
-        return f"should be: {' or '.join(WORDS[kind, word] for word in test.good)} ({test.by})"
+        return say("should be: {good} ({by})", good=say(WORDS[kind, test.good[0]]), by=by)
     limit = limits.get(kind)
     if limit is None:
         return ""
-    ends = [("at least", limit.low), ("at most", limit.high)]
-    said = " and ".join(f"{word} {value(kind, end)}" for word, end in ends if end is not None)
-    return f"limit: {said} ({test.by})"
+    low, high = (None if end is None else value(kind, end) for end in (limit.low, limit.high))
+    if low and high:
+        return say("limit: at least {low} and at most {high} ({by})", low=low, high=high, by=by)
+    if low:
+        return say("limit: at least {low} ({by})", low=low, by=by)
+    return say("limit: at most {high} ({by})", high=high, by=by)
 
 
 def estimated(one: Estimated) -> str:
     """A content that was worked out, with its range."""
     write = methanol_content if one.kind == "methanol" else water_content
-    return f"{TESTS[one.kind].title} about {ranged(one.content, write)}, worked out and not measured"
+    title, content = say(TESTS[one.kind].title), ranged(one.content, write)
+    return say("{title} about {content}, worked out and not measured", title=title, content=content)
 
 
 def verdict(found: Release) -> str:
     """The one sentence at the top."""
     if found.against:
-        return f"Don't use it yet: {_listed(found.against)} {_is(found.against)} not as it should be."
+        return say("Don't use it yet. Not as it should be: {tests}.", tests=titles(found.against))
     if found.missing:
-        return f"Not tested enough: {_listed(found.missing)} {_is(found.missing)} missing."
-    return "Nothing that was tested speaks against using it."
+        return say("Not tested enough. Missing: {tests}.", tests=titles(found.missing))
+    return say("Nothing that was tested speaks against using it.")
 
 
 def step(found: Release) -> str:
     """What to do next."""
     if found.against:
-        return "Look for the cause, mend it, and test again. What was found stands below."
+        return say("Look for the cause, mend it, and test again. What was found stands below.")
     if found.missing:
-        return "Take a sample from the standpipe and enter what you find."
-    return "If that is enough for you and your local rules, release it; what nobody looked at stands below."
+        return say("Take a sample from the standpipe and enter what you find.")
+    return say(
+        "If that is enough for you and your local rules, release it; what nobody looked at stands below."
+    )
 
 
 def released(who: str, unix_time: float, zone: tzinfo) -> str:
     """That somebody released it."""
     then = datetime.fromtimestamp(unix_time, zone)
-    return f"Released by {who} on {then:%-d %B}, {clock(unix_time, zone)}."
+    return say(
+        "Released by {who} on {day}, {time}.", who=who, day=f"{then:%-d %B}", time=clock(unix_time, zone)
+    )
 
 
 def titles(kinds: Iterable[str]) -> str:
-    """The titles of kinds of tests as a list in words."""
-    return _listed(tuple(kinds))
+    """The titles of kinds of tests, one after the other."""
+    return ", ".join(_small(say(TESTS[kind].title)) for kind in kinds)
 
 
 def is_good(one: Result, limits: Mapping[str, Limit]) -> str:
@@ -123,23 +137,10 @@ def is_good(one: Result, limits: Mapping[str, Limit]) -> str:
     return "" if good is None else "within" if good else "beyond"
 
 
-def _give_or_take(one: Result) -> str:
-    if one.sigma is None:
-        return ""
-    if one.kind in ("flash-point-test", "cloud-point-test"):
-        return f", give or take {steps(one.sigma):.0f} {degree()}"
-    return f", give or take {value(one.kind, one.sigma)}"
-
-
-def _listed(kinds: tuple[str, ...]) -> str:
-    names = [TESTS[kind].title for kind in kinds]
-    names = [names[0], *(_small(name) for name in names[1:])]
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+def _error(kind: str, sigma: float) -> str:
+    warm = kind in ("flash-point-test", "cloud-point-test")
+    return f"{steps(sigma):.0f} {degree()}" if warm else value(kind, sigma)
 
 
 def _small(title: str) -> str:
     return title if title.startswith("pH") else f"{title[0].lower()}{title[1:]}"
-
-
-def _is(kinds: tuple[str, ...]) -> str:
-    return "is" if len(kinds) == 1 else "are"

@@ -1,90 +1,102 @@
 """What things are called when drydown speaks to a person, and how values are put into words."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 from drydown.estimate.result import Verdict
 from drydown.run.movement import LevelKind
 from drydown.texts import amounts
+from drydown.texts.language import later, say
 
 PROBES = {
-    "fuel/temperature": "the fuel's temperature probe",
-    "fuel/level": "the level gauge",
-    "blower/running": "the contact that shows whether the blower runs",
-    "blower/discharge_temperature": "the temperature probe on the blower's outlet",
-    "blower/motor_temperature": "the temperature probe on the blower's motor",
-    "blower/current": "the meter of the blower's current",
-    "air/temperature": "the room's temperature probe",
-    "air/humidity": "the room's humidity probe",
-    "vent/open": "the contact that shows whether the vent is open",
-    "vent/flow": "the measurement of fresh air",
-    "vapour/methanol": "the methanol vapour sensor",
+    "fuel/temperature": later("the fuel's temperature probe"),
+    "fuel/level": later("the level gauge"),
+    "blower/running": later("the contact that shows whether the blower runs"),
+    "blower/discharge_temperature": later("the temperature probe on the blower's outlet"),
+    "blower/motor_temperature": later("the temperature probe on the blower's motor"),
+    "blower/current": later("the meter of the blower's current"),
+    "air/temperature": later("the room's temperature probe"),
+    "air/humidity": later("the room's humidity probe"),
+    "vent/open": later("the contact that shows whether the vent is open"),
+    "vent/flow": later("the measurement of fresh air"),
+    "vapour/methanol": later("the methanol vapour sensor"),
 }
 
 WATCHED = {
-    "fuel/temperature": "how hot the fuel is, and how dry",
-    "fuel/level": "how much fuel there is",
-    "blower/running": "whether the blower runs",
-    "blower/discharge_temperature": "how hot the air from the blower is",
-    "blower/motor_temperature": "how hot the blower's motor is",
-    "blower/current": "what current the blower's motor takes",
-    "air/temperature": "how warm the air is that dries the fuel",
-    "air/humidity": "how damp the air is that dries the fuel",
-    "vent/open": "whether the vent is open",
-    "vent/flow": "how much fresh air there is",
-    "vapour/methanol": "how much methanol vapour is in the room",
+    "fuel/temperature": later("how hot the fuel is, and how dry"),
+    "fuel/level": later("how much fuel there is"),
+    "blower/running": later("whether the blower runs"),
+    "blower/discharge_temperature": later("how hot the air from the blower is"),
+    "blower/motor_temperature": later("how hot the blower's motor is"),
+    "blower/current": later("what current the blower's motor takes"),
+    "air/temperature": later("how warm the air is that dries the fuel"),
+    "air/humidity": later("how damp the air is that dries the fuel"),
+    "vent/open": later("whether the vent is open"),
+    "vent/flow": later("how much fresh air there is"),
+    "vapour/methanol": later("how much methanol vapour is in the room"),
 }
 
 LEVELS = {
-    LevelKind.FILLING: "fuel came in",
-    LevelKind.DRAW: "drawn",
-    LevelKind.DRAIN: "drained from the bottom",
-    LevelKind.LEAK: "leaked, or ran out of an open drain",
-    LevelKind.FOAM: "foam rose",
+    LevelKind.FILLING: later("fuel came in"),
+    LevelKind.DRAW: later("drawn"),
+    LevelKind.DRAIN: later("drained from the bottom"),
+    LevelKind.LEAK: later("leaked, or ran out of an open drain"),
+    LevelKind.FOAM: later("foam rose"),
 }
 
 HOT_PARTS = {
-    "blower/discharge_temperature": "air from the blower",
-    "blower/motor_temperature": "blower's motor",
+    "blower/discharge_temperature": later("air from the blower"),
+    "blower/motor_temperature": later("blower's motor"),
 }
 
 WARM_THINGS = {
-    "fuel/temperature": "fuel",
-    "air/temperature": "room air",
-    "blower/discharge_temperature": "from blower",
-    "blower/motor_temperature": "motor",
+    "fuel/temperature": later("fuel"),
+    "air/temperature": later("room air"),
+    "blower/discharge_temperature": later("from blower"),
+    "blower/motor_temperature": later("motor"),
 }
 
 VERDICTS = {
-    Verdict.UNKNOWN: "cannot tell",
-    Verdict.DRYING: "drying",
-    Verdict.DRY: "dry",
-    Verdict.AIR_LIMITED: "no drier in this air",
-    Verdict.WETTING: "the air wets it",
+    Verdict.UNKNOWN: later("cannot tell"),
+    Verdict.DRYING: later("drying"),
+    Verdict.DRY: later("dry"),
+    Verdict.AIR_LIMITED: later("no drier in this air"),
+    Verdict.WETTING: later("the air wets it"),
 }
 
 PARTS = {
-    "broker": "the message broker",
-    "store": "the record",
-    "disk": "the disk",
-    "notices": "the way to your phone",
-    "clock": "the clock",
-    "board": "the board",
-    "estimate": "the estimate",
-    "watch": "the watching itself",
-    "probes": "another board's readings",
-    "doubt": "probes that disagree",
+    "broker": later("the message broker"),
+    "store": later("the record"),
+    "disk": later("the disk"),
+    "notices": later("the way to your phone"),
+    "clock": later("the clock"),
+    "board": later("the board"),
+    "estimate": later("the estimate"),
+    "watch": later("the watching itself"),
+    "probes": later("another board's readings"),
+    "doubt": later("probes that disagree"),
 }
 
 
 def probe(name: str) -> str:
     """A probe by what it does: "the level gauge"."""
-    return PROBES.get(name, name)
+    return say(PROBES[name]) if name in PROBES else name
 
 
 def listed(names: str, words: Mapping[str, str]) -> str:
     """Names with commas between them, as words: "the disk, the clock and the record"."""
-    said = [words.get(name, name) for name in names.split(", ")]
-    return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}"
+    return together([say(words[name]) if name in words else name for name in names.split(", ")])
+
+
+def together(said: Sequence[str]) -> str:
+    """Several things: "the disk, the clock and the record"."""
+    if len(said) == 1:
+        return said[0]
+    return say("{several} and {last}", several=", ".join(said[:-1]), last=said[-1])
+
+
+def capital(text: str) -> str:
+    """The same at the beginning of a sentence."""
+    return f"{text[0].upper()}{text[1:]}"
 
 
 NUMBERS: Mapping[str, Callable[[float], str]] = {
@@ -95,8 +107,8 @@ NUMBERS: Mapping[str, Callable[[float], str]] = {
     "share": amounts.share,
     "vapour": amounts.in_a_million,
     "breathable": amounts.in_a_million,
-    "enter_after": lambda after: (
-        f"once the blower stops it takes {amounts.roughly(after)} until one may go in."
+    "enter_after": lambda after: say(
+        "once the blower stops it takes {time} until one may go in.", time=amounts.roughly(after)
     ),
     "leaving": amounts.litres_a_minute,
     "gone": amounts.litres,
@@ -107,7 +119,9 @@ NUMBERS: Mapping[str, Callable[[float], str]] = {
     "longest": amounts.duration,
     "run_time": amounts.duration,
     "rested": amounts.duration,
-    "wrong_by": lambda by: f"{amounts.long_duration(abs(by))} {'slow' if by > 0 else 'fast'}",
+    "wrong_by": lambda by: say(
+        "{time} slow" if by > 0 else "{time} fast", time=amounts.long_duration(abs(by))
+    ),
     "drawable": amounts.litres,
     "methanol_high": amounts.methanol_content,
     "water": amounts.water_content,
@@ -119,7 +133,7 @@ NAMES: Mapping[str, Callable[[str], str]] = {
     "probe": probe,
     "probes": lambda names: listed(names, PROBES),
     "watched": lambda names: listed(names, WATCHED),
-    "blind": lambda names: f" {listed(names, {})} cannot tell.",
+    "blind": lambda names: say(" {probes} cannot tell.", probes=listed(names, {})),
     "parts": lambda names: listed(names, PARTS),
 }
 
@@ -128,7 +142,7 @@ def put(values: Mapping[str, float | str]) -> dict[str, str]:
     """Every value of an effect in words; `part` is what is hot where `probe` measures it."""
     said = {name: _said(name, value) for name, value in values.items()}
     hot = HOT_PARTS.get(str(values.get("probe", "")))
-    return said | ({"part": hot} if hot else {})
+    return said | ({"part": say(hot)} if hot else {})
 
 
 def _said(name: str, value: float | str) -> str:
