@@ -4,14 +4,15 @@ from collections.abc import Sequence
 from datetime import datetime, tzinfo
 from typing import Protocol
 
+from drydown.texts.language import counted, later, say
 from drydown.texts.notices import NoticeText
 
-UNSURE = "This may have reached you already: no answer came when it was sent before."
-AGAIN = "Said again, because nobody has told drydown yet that they have seen it."
-LATE = (
+UNSURE = later("This may have reached you already: no answer came when it was sent before.")
+AGAIN = later("Said again, because nobody has told drydown yet that they have seen it.")
+LATE = later(
     "This comes late: it happened at {when}, and nobody could be reached. Nothing says yet that it is over."
 )
-OLD = "This is no news: it could not reach you before, or it came in your quiet hours."
+OLD = later("This is no news: it could not reach you before, or it came in your quiet hours.")
 
 
 class Said(Protocol):
@@ -38,18 +39,20 @@ class Told(Protocol):
 
 def news(told: Told, late: bool, zone: tzinfo) -> NoticeText:
     """One notice, alone; `late` where it stands although it happened a while ago."""
-    notes = [LATE.format(when=_when(told.notice.time, zone))] * late
-    notes += [AGAIN] * bool(told.times) + [UNSURE] * told.unsure
+    notes = [say(LATE, when=_when(told.notice.time, zone))] * late
+    notes += [say(AGAIN)] * bool(told.times) + [say(UNSURE)] * told.unsure
     return NoticeText(told.notice.title, "\n".join([*notes, told.notice.body]))
 
 
 def old(items: Sequence[Told], zone: tzinfo) -> NoticeText:
     """Several notices that are no news: each with its time, and what it said where there is but one."""
-    notes = [OLD] + [UNSURE] * any(one.unsure for one in items)
+    notes = [say(OLD)] + [say(UNSURE)] * any(one.unsure for one in items)
     lines = [f"{_when(one.notice.time, zone)} {one.notice.title}" for one in items]
     if len(items) > 1:
-        return NoticeText(f"Missed: {len(items)} messages", "\n".join([*notes, *lines]))
-    return NoticeText(f"Missed: {items[0].notice.title}", "\n".join([*notes, *lines, items[0].notice.body]))
+        title = counted("Missed: {count} message", "Missed: {count} messages", len(items))
+        return NoticeText(title, "\n".join([*notes, *lines]))
+    title = say("Missed: {message}", message=items[0].notice.title)
+    return NoticeText(title, "\n".join([*notes, *lines, items[0].notice.body]))
 
 
 def _when(unix_time: float, zone: tzinfo) -> str:

@@ -13,6 +13,7 @@ from drydown.texts.amounts import (
     steps,
     water_content,
 )
+from drydown.texts.language import say
 
 LONGEST = 28800.0  # s that a plan looks ahead; what takes longer is told as more
 WORTH_TELLING = 0.15  # of the time that a change saves or costs
@@ -23,16 +24,18 @@ def started_now(plan: Sequence[Prospect]) -> str:
     if not plan:
         return ""
     now = plan[0]
-    return f"If you start now: {_ends(now)}. {fresh_air(now)}"
+    return f"{say('If you start now: {ends}.', ends=_ends(now))} {fresh_air(now)}"
 
 
 def fresh_air(prospect: Prospect) -> str:
     """The air that it takes while most vapour comes, on the safe side."""
     against_fire = air_flow_at_least(prospect.fresh_air_against_fire.high)
     breathable = air_flow(prospect.fresh_air.median)
-    return (
-        f"Keep {against_fire} of fresh air or more against fire; it would take about {breathable} to breathe "
-        "there, so stay out."
+    return say(
+        "Keep {against_fire} of fresh air or more against fire; it would take about {breathable} to breathe "
+        "there, so stay out.",
+        against_fire=against_fire,
+        breathable=breathable,
     )
 
 
@@ -61,32 +64,37 @@ def best_change(plan: Sequence[Prospect]) -> str:
 
 def _change(prospect: Prospect) -> str:
     if prospect.wait:
-        return f"{roughly(prospect.wait)} later: {_ends(prospect)}."
-    air = air_flow_at_least(prospect.fresh_air_against_fire.high)
-    more = f"then keep {air} of fresh air or more against fire"
-    return f"With fuel {steps(prospect.warmer_by):.0f} {degree()} warmer: {_ends(prospect)}; {more}."
+        return say("{wait} later: {ends}.", wait=roughly(prospect.wait), ends=_ends(prospect))
+    return say(
+        "With fuel {warmer} warmer: {ends}; then keep {air} of fresh air or more against fire.",
+        warmer=f"{steps(prospect.warmer_by):.0f} {degree()}",
+        ends=_ends(prospect),
+        air=air_flow_at_least(prospect.fresh_air_against_fire.high),
+    )
 
 
 def _ends(prospect: Prospect) -> str:
     gone, dry = prospect.methanol_gone_in, prospect.dry_in
     parts = []
     if gone is None:
-        parts.append(f"methanol not gone in {roughly(LONGEST)}")
+        parts.append(say("methanol not gone in {time}", time=roughly(LONGEST)))
     elif gone.high > 0.0:
-        parts.append(f"methanol gone in about {_times(gone)}")
+        parts.append(say("methanol gone in about {time}", time=_times(gone)))
     if dry is not None:
-        parts.append(f"dry in about {_times(dry)}")
+        parts.append(say("dry in about {time}", time=_times(dry)))
     elif gone is not None:
         least = ranged(prospect.water_least, water_content)
-        parts.append(f"not dry in {roughly(LONGEST)}, with water at about {least} at best")
+        parts.append(
+            say("not dry in {time}, with water at about {water} at best", time=roughly(LONGEST), water=least)
+        )
     return ", ".join(parts)
 
 
 def _times(spread: Spread) -> str:
     low, middle, high = (roughly(seconds) for seconds in (spread.low, spread.median, spread.high))
     if spread.high >= LONGEST:
-        return f"{middle} ({low} to more than {roughly(LONGEST)})"
-    return middle if low == high else f"{middle} ({low} to {high})"
+        return say("{middle} ({low} to more than {high})", middle=middle, low=low, high=roughly(LONGEST))
+    return middle if low == high else say("{middle} ({low} to {high})", middle=middle, low=low, high=high)
 
 
 def _length(prospect: Prospect) -> float:

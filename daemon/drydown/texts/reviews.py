@@ -5,70 +5,90 @@ from datetime import datetime, tzinfo
 
 from drydown.effects import Priority
 from drydown.store.reviews import Outcome, Review
-from drydown.texts.amounts import clock, duration, litres, methanol_content, ranged
+from drydown.texts.amounts import clock, day, duration, litres, methanol_content, ranged
+from drydown.texts.language import counted, later, say
 
-NOT_TOLD = "cannot be told"
+NOT_TOLD = later("cannot be told")
 
 OUTCOMES = {
-    Outcome.DRY: "dry",
-    Outcome.AIR_LIMITED: "no drier in that air",
-    Outcome.METHANOL_GONE: "only the methanol gone",
-    Outcome.BROKEN_OFF: "broken off",
-    Outcome.NOT_BLOWN: "not bubbled",
-    Outcome.GOING_ON: "still going on",
+    Outcome.DRY: later("dry"),
+    Outcome.AIR_LIMITED: later("no drier in that air"),
+    Outcome.METHANOL_GONE: later("only the methanol gone"),
+    Outcome.BROKEN_OFF: later("broken off"),
+    Outcome.NOT_BLOWN: later("not bubbled"),
+    Outcome.GOING_ON: later("still going on"),
 }
 """How a run ended, in a few words; also the choices by which runs are looked for."""
-
-ALARMS = {
-    Priority.EMERGENCY: ("1 emergency", "{} emergencies"),
-    Priority.HIGH: ("1 alarm to act on soon", "{} alarms to act on soon"),
-    Priority.LOW: ("1 alarm for the day", "{} alarms for the day"),
-}
 
 
 def sentence(review: Review, zone: tzinfo) -> str:
     """What came of it."""
-    gone = f"after {duration(review.gone_after)} of bubbling" if review.gone_after else ""
+    gone = duration(review.gone_after) if review.gone_after else ""
     match review.outcome:
         case Outcome.DRY:
-            after = f", after {duration(review.dry_after)} of bubbling" if review.dry_after else ""
-            return f"Dry by drydown’s reckoning at {_moment(review, zone)}{after}."
+            at = _moment(review, zone)
+            if not review.dry_after:
+                return say("Dry by drydown’s reckoning at {at}.", at=at)
+            dry = duration(review.dry_after)
+            return say("Dry by drydown’s reckoning at {at}, after {time} of bubbling.", at=at, time=dry)
         case Outcome.AIR_LIMITED:
-            return f"Methanol gone {gone}".rstrip() + "; that air could not dry the water out."
+            return say(AIR_LIMITED_AFTER if gone else AIR_LIMITED, time=gone)
         case Outcome.METHANOL_GONE:
-            return f"Methanol gone {gone}".rstrip() + "; the water was not sure to be within its limit."
+            return say(GONE_AFTER if gone else GONE, time=gone)
+        case Outcome.BROKEN_OFF if review.methanol:
+            left = methanol_content(review.methanol.median)
+            return say(
+                "Broken off before the methanol was sure to be gone: about {left} was left.", left=left
+            )
         case Outcome.BROKEN_OFF:
-            left = f": about {methanol_content(review.methanol.median)} was left" if review.methanol else ""
-            return f"Broken off before the methanol was sure to be gone{left}."
+            return say("Broken off before the methanol was sure to be gone.")
         case Outcome.NOT_BLOWN:
-            return "The blower did not run."
-    return "Still going on."
+            return say("The blower did not run.")
+    return say("Still going on.")
+
+
+BROKEN_OFF_WITH = later("Broken off before the methanol was sure to be gone: about {left} was left.")
+AIR_LIMITED = later("Methanol gone; that air could not dry the water out.")
+AIR_LIMITED_AFTER = later("Methanol gone after {time} of bubbling; that air could not dry the water out.")
+GONE = later("Methanol gone; the water was not sure to be within its limit.")
+GONE_AFTER = later("Methanol gone after {time} of bubbling; the water was not sure to be within its limit.")
 
 
 def figures(review: Review) -> Iterator[tuple[str, str]]:
     """Label and value of what a run was and what it began with."""
     added = review.totals
-    yield "Fuel", litres(added.volume) if added.volume else NOT_TOLD
-    yield "Bubbled for", duration(added.run_time)
+    yield say("Fuel"), litres(added.volume) if added.volume else say(NOT_TOLD)
+    yield say("Bubbled for"), duration(added.run_time)
     start = review.methanol_start
-    yield "Methanol at the start", ranged(start, methanol_content) if start else NOT_TOLD
-    yield "Alarms", alarms(review)
+    yield say("Methanol at the start"), ranged(start, methanol_content) if start else say(NOT_TOLD)
+    yield say("Alarms"), alarms(review)
 
 
 def alarms(review: Review) -> str:
     """How many of the worst kind were raised, and of how many in all."""
     worst = review.worst
     if worst is None:
-        return "none"
+        return say("none")
     counts = review.totals.alarms
-    one, several = ALARMS[worst]
-    said = one if counts[worst] == 1 else several.format(counts[worst])
+    said = alarms_of(worst, counts[worst])
     others = sum(counts.values()) - counts[worst]
-    return f"{said}, and {others} lesser" if others else said
+    return say("{alarms}, and {count} lesser", alarms=said, count=others) if others else said
+
+
+def alarms_of(priority: Priority, count: int) -> str:
+    """So many alarms of a priority."""
+    match priority:
+        case Priority.EMERGENCY:
+            return counted("1 emergency", "{count} emergencies", count)
+        case Priority.HIGH:
+            return counted("1 alarm to act on soon", "{count} alarms to act on soon", count)
+    return counted("1 alarm for the day", "{count} alarms for the day", count)
 
 
 def _moment(review: Review, zone: tzinfo) -> str:
     """The time of day, with the day where it is another than the run's first."""
     at = review.dry_at or review.run.start
-    day, first = (datetime.fromtimestamp(time, zone).date() for time in (at, review.run.start))
-    return clock(at, zone) if day == first else f"{clock(at, zone)} on {day:%-d %B}"
+    then, first = (datetime.fromtimestamp(time, zone).date() for time in (at, review.run.start))
+    if then == first:
+        return clock(at, zone)
+    return say("{time} on {day}", time=clock(at, zone), day=day(at, zone))

@@ -2,9 +2,23 @@
 
 from collections import Counter
 from collections.abc import Iterable
-from datetime import datetime, tzinfo
+from datetime import tzinfo
 
-ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+from drydown.texts.amounts import date
+from drydown.texts.language import later, say
+
+ORDINALS = (
+    later("{tank}, {day}"),
+    later("{tank}, {day}, second run"),
+    later("{tank}, {day}, third run"),
+    later("{tank}, {day}, fourth run"),
+    later("{tank}, {day}, fifth run"),
+    later("{tank}, {day}, sixth run"),
+    later("{tank}, {day}, seventh run"),
+    later("{tank}, {day}, eighth run"),
+    later("{tank}, {day}, ninth run"),
+    later("{tank}, {day}, tenth run"),
+)
 
 
 def names(tank: str, starts: Iterable[float], zone: tzinfo) -> list[str]:
@@ -16,14 +30,14 @@ def names(tank: str, starts: Iterable[float], zone: tzinfo) -> list[str]:
     seen: Counter[str] = Counter()
     found = []
     for start in starts:
-        day = datetime.fromtimestamp(start, zone).strftime("%-d %B %Y")
+        day = date(start, zone)
         count = seen[day]
         seen[day] += 1
-        found.append(f"{tank}, {day}{_which(count)}")
+        found.append(_name(tank, day, count))
     return found
 
 
-def _which(before: int) -> str:
-    if before == 0:
-        return ""
-    return f", {ORDINALS[before]} run" if before < len(ORDINALS) else f", run {before + 1}"
+def _name(tank: str, day: str, before: int) -> str:
+    if before < len(ORDINALS):
+        return say(ORDINALS[before], tank=tank, day=day)
+    return say("{tank}, {day}, run {number}", tank=tank, day=day, number=before + 1)

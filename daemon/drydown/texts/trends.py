@@ -2,9 +2,20 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime, tzinfo
+from datetime import tzinfo
 
+from drydown.texts.amounts import date
+from drydown.texts.language import later, say
 from drydown.trend import LEAST, Line
+
+ROSE = later(
+    "{name} rose beyond its scatter: by about {change} ({low} to {high}) between {first} and {last}, from "
+    "about {before} to {after}."
+)
+FELL = later(
+    "{name} fell beyond its scatter: by about {change} ({low} to {high}) between {first} and {last}, from "
+    "about {before} to {after}."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,22 +30,29 @@ def sentence(wording: Wording, line: Line | None, first: float, last: float, zon
     """From Unix time `first` to `last`: whether there is a trend beyond the points' own scatter."""
     count = line.count if line else 0
     if line is None or count < LEAST:
-        return f"{wording.name}: too few runs to tell a trend; it takes {LEAST} at least."
+        return say(
+            "{name}: too few runs to tell a trend; it takes {least} at least.", name=wording.name, least=LEAST
+        )
     span, name, write = last - first, wording.name, wording.write
     change, margin = line.slope * span, line.margin * span
     if not line.is_trend:
-        return (
-            f"{name}: no trend beyond the scatter of {count} runs. It is about {write(line.height)}; a "
-            f"change of up to {write(abs(change) + margin)} over that time could hide in the scatter."
+        return say(
+            "{name}: no trend beyond the scatter of {count} runs. It is about {height}; a change of up to "
+            "{most} over that time could hide in the scatter.",
+            name=name,
+            count=count,
+            height=write(line.height),
+            most=write(abs(change) + margin),
         )
-    way = "rose" if change > 0 else "fell"
     least, most = abs(change) - margin, abs(change) + margin
-    return (
-        f"{name} {way} beyond its scatter: by about {write(abs(change))} ({write(least)} to {write(most)}) "
-        f"between {_day(first, zone)} and {_day(last, zone)}, from about {write(line.at(first))} to "
-        f"{write(line.at(last))}."
+    return say(
+        ROSE if change > 0 else FELL,
+        name=name,
+        change=write(abs(change)),
+        low=write(least),
+        high=write(most),
+        first=date(first, zone),
+        last=date(last, zone),
+        before=write(line.at(first)),
+        after=write(line.at(last)),
     )
-
-
-def _day(time: float, zone: tzinfo) -> str:
-    return datetime.fromtimestamp(time, zone).strftime("%-d %B %Y")
