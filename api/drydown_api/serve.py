@@ -1,6 +1,7 @@
 """`drydown serve`: the API and the pages, on loopback or, for who has a token, beyond."""
 
 import argparse
+import logging
 import socket
 
 import uvicorn
@@ -12,7 +13,10 @@ from drydown.errors import UserError
 from drydown.logs import set_up
 from drydown.texts.language import speak
 from drydown_api.app import create_app
+from drydown_api.recorded import store_trouble
 from drydown_api.tokens import TokenFile
+
+log = logging.getLogger(__name__)
 
 LAST_WORDS = 2  # s that answers on their way get when we are told to stop
 
@@ -48,6 +52,8 @@ def main(args: argparse.Namespace) -> int:
     listener = listen(host, port)
     name = f"[{host}]" if ":" in host else host
     print(f"http://{name}:{port}/", flush=True)
+    if site.store_path.exists() and (trouble := store_trouble(site)):
+        log.warning("%s Until then the pages tell of now only.", trouble)
     Server(create_app(site)).run(sockets=[listener])
     return 0
 

@@ -12,7 +12,7 @@ import pytest
 from drydown.config.load import load
 from support.broker import free_port
 from support.demo_place import serving
-from support.processes import DRYDOWN
+from support.processes import DRYDOWN, wait_until_said
 from support.site_file import write_site
 
 
@@ -52,6 +52,17 @@ def test_beyond_this_board_it_does_not_serve(config: Path, host: str) -> None:
 
 def test_a_configuration_that_is_not_there(tmp_path: Path) -> None:
     assert str(tmp_path / "none.toml") in refused("--config", tmp_path / "none.toml")
+
+
+def test_a_store_that_is_none_is_told_of_and_the_live_pages_stay(config: Path) -> None:
+    site = load(config)
+    site.store_path.parent.mkdir(parents=True, exist_ok=True)
+    site.store_path.write_bytes(b"no database" * 1000)
+    with serving(config) as process:
+        said = wait_until_said(process, "not a drydown store")
+        assert str(site.store_path) in said
+        assert "name another file under [store] path" in said
+        assert httpx.get(f"http://127.0.0.1:{site.serve.port}/api/v1/health", trust_env=False).json()["store"]
 
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
