@@ -17,6 +17,7 @@ from drydown.quality.release import Estimated, release
 from drydown.quality.results import Result, results_of
 from drydown.store.read import EVER, StoreReader
 from drydown.texts import quality as texts
+from drydown.texts.language import say
 from drydown_api.answers import EstimatedAnswer, ReleaseAnswer, ResultAnswer, SpreadAnswer
 from drydown_api.deeds import obey, printable
 from drydown_api.problems import documented
@@ -36,7 +37,7 @@ NONE, WRONG, AWAY = HTTPStatus.NOT_FOUND, HTTPStatus.UNPROCESSABLE_ENTITY, HTTPS
 @router.get("/tanks/{tank}/tests", include_in_schema=False)
 def page(request: Request, tank: TankOf, reader: Reader, visitor: VisitorOf, taken: str = "") -> Response:
     """What was found of the batch that is in the tank, or was last."""
-    return _page(request, tank, reader, visitor, taken="Taken into the record." if taken else "")
+    return _page(request, tank, reader, visitor, taken=say("Taken into the record.") if taken else "")
 
 
 @router.post("/tanks/{tank}/tests", include_in_schema=False)

@@ -8,6 +8,7 @@ from drydown.batches.batch import Batch
 from drydown.config.model import Site, Tank
 from drydown.texts import batches as texts
 from drydown.texts import reviews
+from drydown.texts.language import counted, say
 from drydown_pages.facts import Fact
 from drydown_pages.runs.chosen import Named
 
@@ -41,19 +42,25 @@ class BatchesPage:
     def said(self) -> str:
         """How many stand below."""
         if not self.of:
-            return "No batch of this tank has been recorded yet."
+            return say("No batch of this tank has been recorded yet.")
         if not self.found:
-            return f"Nothing of {self.of} batches is called that. Try a name, a month, a vehicle."
-        some = "" if not self.words else f" of {self.of}"
-        more = f"; the newest {MOST} stand here, look for more by a word" if self.found > MOST else ""
-        return f"{self.found} batch{'es' if self.found > 1 else ''}{some}, the newest first{more}."
+            return say(
+                "Nothing is called that among {of} recorded. Try a name, a month, a vehicle.", of=self.of
+            )
+        if self.found > MOST:
+            return say(
+                "{found} found; the newest {most} stand here. Look for more by a word.",
+                found=self.found,
+                most=MOST,
+            )
+        return counted("1 batch, the newest first.", "{count} batches, the newest first.", self.found)
 
 
 def batches_page(
     site: Site, tank: Tank, batches: Sequence[tuple[Named, Batch]], words: str, zone: tzinfo
 ) -> BatchesPage:
     """All batches, the newest first, of which those are shown that every word is told of."""
-    cards = [_card(site, tank, named, batch, zone) for named, batch in batches]
+    cards = [_card(site, named, batch, zone) for named, batch in batches]
     found = list(_chosen(cards, words))
     return BatchesPage(tank.name, words, tuple(found[:MOST]), len(found), len(cards))
 
@@ -67,12 +74,12 @@ def _chosen(cards: Iterable[BatchCard], words: str) -> Iterable[BatchCard]:
             yield card
 
 
-def _card(site: Site, tank: Tank, named: Named, batch: Batch, zone: tzinfo) -> BatchCard:
+def _card(site: Site, named: Named, batch: Batch, zone: tzinfo) -> BatchCard:
     return BatchCard(
         start=f"{batch.start:.3f}",
         name=named.name,
         sentence=reviews.sentence(named.review, zone),
-        facts=tuple(Fact(*one) for one in texts.amounts(batch, site, tank)),
+        facts=tuple(Fact(*one) for one in texts.amounts(batch, site)),
         happened=tuple(texts.happened(batch, zone)),
         notes=named.review.notes,
         unsaid=texts.unsaid(batch),

@@ -9,6 +9,7 @@ from drydown.estimate.result import Spread
 from drydown.quantities import ZERO_CELSIUS
 from drydown.texts import blend as texts
 from drydown.texts.amounts import GALLON, degree, degrees
+from drydown.texts.language import say
 from drydown.texts.liking import LIKING
 from drydown_pages.typed import TypedError, number
 
@@ -46,7 +47,7 @@ class BlendPage:
     feedstock: str  # whose typical cloud point stands for one that nobody measured
     questions: tuple[Question, ...]
     answer: Answer | None
-    cautions: tuple[str, ...] = texts.CAUTIONS
+    cautions: tuple[str, ...]
 
 
 def blend_page(feedstock: str, given: Mapping[str, str]) -> BlendPage:
@@ -60,14 +61,14 @@ def blend_page(feedstock: str, given: Mapping[str, str]) -> BlendPage:
     answer = None
     if tank and up_to is not None and weather and own and diesel and not reader.is_wrong:
         answer = _answer(tank, up_to, weather, own, diesel)
-    return BlendPage(feedstock, tuple(reader.questions), answer)
+    return BlendPage(feedstock, tuple(reader.questions), answer, tuple(map(say, texts.CAUTIONS)))
 
 
 def _answer(tank: VehicleTank, up_to: float, weather: Weather, own: Spread, diesel: Spread) -> Answer:
     now = texts.now(tank, cloud_point_now(tank, own, diesel), weather)
     filling = fill(tank, up_to, weather, own, diesel)
     if filling is None:
-        return Answer("No blend is safe in this cold.", (texts.helpless(diesel, weather), now), False)
+        return Answer(say("No blend is safe in this cold."), (texts.helpless(diesel, weather), now), False)
     told = (texts.outcome(filling, weather), texts.room(filling, weather), texts.energy_told(filling), now)
     return Answer(texts.sentence(filling), tuple(one for one in told if one), True)
 
@@ -84,34 +85,52 @@ class _Reader:
         in_litres = LIKING.get().volume == "litres"
         unit, size = ("L", LITRE) if in_litres else ("gal", GALLON)
         largest = LARGEST * LITRE / size
-        whole = self._number("size", f"How much the vehicle’s tank holds, in {unit}", "", 0.1, largest)
-        holds = self._number("holds", f"How much is in it now, in {unit}", "", 0.0, whole or largest)
-        share = self._number("share", "How much of that is your own fuel, in %", "", 0.0, 100.0)
+        whole = self._number(
+            "size", say("How much the vehicle’s tank holds, in {unit}", unit=unit), "", 0.1, largest
+        )
+        holds = self._number(
+            "holds", say("How much is in it now, in {unit}", unit=unit), "", 0.0, whole or largest
+        )
+        share = self._number("share", say("How much of that is your own fuel, in %"), "", 0.0, 100.0)
         if whole is None or holds is None or share is None:
             return None
         return VehicleTank(whole * size, holds * size, share / 100.0)
 
     def up_to(self, tank: VehicleTank | None) -> float | None:
-        hint = f"{FULL * 100:.0f} where you say nothing: room is left to correct it"
-        full = self._number("up_to", "How full you want it, in %", hint, 1.0, 100.0, FULL * 100)
+        hint = say("{full} where you say nothing: room is left to correct it", full=f"{FULL * 100:.0f}")
+        full = self._number("up_to", say("How full you want it, in %"), hint, 1.0, 100.0, FULL * 100)
         return None if tank is None or full is None else tank.size * full / 100.0
 
     def weather(self) -> Weather | None:
-        low = self._warmth("low", f"The coldest night that is foretold, in {degree()}", "")
-        margin = self._difference("margin", "Keep in hand", "between the cloud point and the cold", 3.0)
-        colder = self._difference("colder", "It may yet turn colder by", "room is kept for that", 5.0)
+        low = self._warmth("low", say("The coldest night that is foretold, in {degree}", degree=degree()), "")
+        margin = self._difference(
+            "margin",
+            say("Keep in hand, in {degree}", degree=degree()),
+            say("between the cloud point and the cold"),
+            3.0,
+        )
+        colder = self._difference(
+            "colder",
+            say("It may yet turn colder by, in {degree}", degree=degree()),
+            say("room is kept for that"),
+            5.0,
+        )
         if low is None or margin is None or colder is None:
             return None
         return Weather(low, margin, colder)
 
     def own(self, typical: Spread) -> Spread | None:
-        hint = "if you measured it; else what is usual for its oil or fat is taken, which is a wide range"
-        found = self._warmth("cloud", f"Your own fuel’s cloud point, in {degree()}", hint, needed=False)
+        hint = say(
+            "if you measured it; else what is usual for its oil or fat is taken, which is a wide range"
+        )
+        found = self._warmth(
+            "cloud", say("Your own fuel’s cloud point, in {degree}", degree=degree()), hint, needed=False
+        )
         return measured(found) if found is not None else typical
 
     def diesel(self) -> Spread | None:
-        hint = "ask who sells it; winter diesel has a lower one"
-        found = self._warmth("diesel", f"The diesel’s cloud point, in {degree()}", hint)
+        hint = say("ask who sells it; winter diesel has a lower one")
+        found = self._warmth("diesel", say("The diesel’s cloud point, in {degree}", degree=degree()), hint)
         return None if found is None else measured(found)
 
     def _warmth(self, name: str, label: str, hint: str, needed: bool = True) -> float | None:
@@ -123,7 +142,6 @@ class _Reader:
 
     def _difference(self, name: str, label: str, hint: str, usual: float) -> float | None:
         kelvins = 1.0 if LIKING.get().temperature == "celsius" else 1.8
-        label = f"{label}, in {degree()}"
         found = self._number(name, label, hint, 0.0, 30.0 * kelvins, usual * kelvins)
         return None if found is None else found / kelvins
 

@@ -10,6 +10,7 @@ from drydown.quality.kinds import TESTS
 from drydown.quality.soap import soap
 from drydown.quantities import ZERO_CELSIUS
 from drydown.texts.amounts import GALLON, degrees
+from drydown.texts.language import say
 from drydown.texts.liking import LIKING
 from drydown_pages.quality import words_of
 from drydown_pages.typed import TypedError, number
@@ -39,7 +40,7 @@ def order_of_form(typed: Mapping[str, str]) -> dict[str, Any]:
     ago = reader.number("ago", 0.0, LONGEST_AGO / MINUTE, 0.0) * MINUTE
     method = typed.get("method", "")
     if TESTS[kind].methods and method not in TESTS[kind].methods:
-        reader.troubles["method"] = "Say how it was found."
+        reader.troubles["method"] = say("Say how it was found.")
     values: dict[str, Any] = {"ago": ago} if ago else {}
     values |= {"method": method} if TESTS[kind].methods else {}
     result = _result(kind, reader)
@@ -90,7 +91,7 @@ class _Reader:
     def one_of(self, name: str, allowed: Sequence[str]) -> str:
         typed = self._typed.get(name, "")
         if typed not in allowed:
-            self.troubles[name] = "Choose what you saw."
+            self.troubles[name] = say("Choose what you saw.")
         return typed
 
 

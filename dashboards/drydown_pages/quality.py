@@ -12,6 +12,7 @@ from drydown.quality.results import Result
 from drydown.quality.soap import NORMALITY
 from drydown.texts import quality as texts
 from drydown.texts.amounts import degree
+from drydown.texts.language import say
 
 SIGNS = {True: "within", False: "beyond", None: ""}
 
@@ -67,7 +68,7 @@ class QualityPage:
     released: str
     forms: tuple[Form, ...]
     taken: str
-    note: str = texts.NOT_TESTED_HERE
+    note: str
 
 
 def quality_page(
@@ -103,10 +104,11 @@ def quality_page(
             Line(texts.estimated(one), texts.against(one.kind, limits), "", SIGNS[one.is_within(limits)])
             for one in found.estimated
         ),
-        unlooked=texts.titles(found.unlooked) if found.unlooked else "",
+        unlooked=texts.titles(found.unlooked),
         released=released,
         forms=tuple(_form(kind, typed or {}, troubles or {}, texts.against(kind, limits)) for kind in TESTS),
         taken=taken,
+        note=say(texts.NOT_TESTED_HERE),
     )
 
 
@@ -124,24 +126,28 @@ def _form(kind: str, typed: Mapping[str, str], troubles: Mapping[str, str], limi
         )
         for name, label, hint, needed in _fields(kind)
     ]
-    methods = tuple((name, method.title) for name, method in test.methods.items())
-    return Form(kind, test.title, test.about, limit, test.due, tuple(fields), words_of(kind), methods, ours)
+    methods = tuple((name, say(method.title)) for name, method in test.methods.items())
+    return Form(
+        kind, say(test.title), say(test.about), limit, test.due, tuple(fields), words_of(kind), methods, ours
+    )
 
 
 def words_of(kind: str) -> tuple[tuple[str, str], ...]:
     field = KINDS.get(kind, {}).get("result")
     return (
-        tuple((word, texts.WORDS[kind, word]) for word in field.allowed) if isinstance(field, Choice) else ()
+        tuple((word, say(texts.WORDS[kind, word])) for word in field.allowed)
+        if isinstance(field, Choice)
+        else ()
     )
 
 
 def _fields(kind: str) -> list[tuple[str, str, str, bool]]:
-    ago = ("ago", "Sample taken, minutes ago", "nothing: just now", False)
+    ago = ("ago", say("Sample taken, minutes ago"), say("nothing: just now"), False)
     if words_of(kind):
         return [ago]
     if kind == "soap-test":
-        acid = f"Acid that the sample took, in mL ({NORMALITY:g} N)"
-        blank = ("blank", "Acid that the solvent alone takes, in mL", "nothing: none", False)
-        return [("acid", acid, "", True), blank, ("fuel", "Fuel in the sample, in g", "", True), ago]
+        acid = say("Acid that the sample took, in mL ({normality} N)", normality=f"{NORMALITY:g}")
+        blank = ("blank", say("Acid that the solvent alone takes, in mL"), say("nothing: none"), False)
+        return [("acid", acid, "", True), blank, ("fuel", say("Fuel in the sample, in g"), "", True), ago]
     units = {"methanol": "%", "water": "mg/kg", "ph-test": "pH"}
-    return [("value", f"Found, in {units.get(kind, degree())}", "", True), ago]
+    return [("value", say("Found, in {unit}", unit=units.get(kind, degree())), "", True), ago]

@@ -2,6 +2,8 @@
 
 import math
 
+from drydown.texts.language import say
+
 
 class TypedError(ValueError):
     """What was typed can't be used; the text says what is allowed."""
@@ -14,7 +16,8 @@ def number(typed: str, least: float, most: float) -> float:
     except ValueError:
         found = math.nan
     if not least <= found <= most:
-        raise TypedError(f"This has to be a number from {_said(least)} to {_said(most)}.")
+        told = say("This has to be a number from {least} to {most}.", least=_said(least), most=_said(most))
+        raise TypedError(told)
     return found
 
 

@@ -41,7 +41,7 @@ def test_where_a_litre_went_is_found_again(place: DemoPlace, open_page: Opener) 
     page.reload()
     page.get_by_label("Which batch was it?").fill("LAUNCH")
     page.get_by_role("button", name="Find it").click()
-    expect(page.get_by_role("status")).to_have_text("1 batch of 1, the newest first.")
+    expect(page.get_by_role("status")).to_have_text("1 batch, the newest first.")
     expect(page.locator(".card")).to_contain_text("went into the launch (somebody at the page)")
     expect(page.locator(".card")).to_contain_text("Drained something milky")
     for view in in_each_view(page):
@@ -50,7 +50,7 @@ def test_where_a_litre_went_is_found_again(place: DemoPlace, open_page: Opener) 
         picture(page, f"batches-{view}")
     page.get_by_label("Which batch was it?").fill("ferry")
     page.get_by_role("button", name="Find it").click()
-    expect(page.get_by_role("status")).to_contain_text("Nothing of 1 batches is called that.")
+    expect(page.get_by_role("status")).to_contain_text("Nothing is called that among 1 recorded.")
 
 
 def test_programs_and_spreadsheets_get_the_same(place: DemoPlace) -> None:

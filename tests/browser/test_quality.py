@@ -25,7 +25,7 @@ def test_from_the_tank_to_a_release(place: DemoPlace, open_page: Opener) -> None
     page = open_page(f"{place.address}/tanks/heron", expected="422", java_script_enabled=False)
     page.locator("summary", has_text="Tell the tank").click()
     page.get_by_role("link", name="Enter a test").click()
-    expect(page.locator(".headline")).to_have_text("Don't use it yet: Methanol is not as it should be.")
+    expect(page.locator(".headline")).to_have_text("Don't use it yet. Not as it should be: Methanol.")
     with place.living():
         page.locator("summary", has_text="Appearance").click()
         page.get_by_label("bright and clear").check()

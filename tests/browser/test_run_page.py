@@ -86,7 +86,7 @@ def test_it_tells_what_happened_and_why(evening: DemoPlace, open_page: Opener) -
     )
     assert re.search(r"Methanol, first put at [\d.]+\s%, came to less than 0.01\s%", told)
     assert "One emergency" in told
-    assert re.search(r"A test at \d\d:\d\d found methanol 0.18\s%, give", told)
+    assert re.search(r"A test at \d\d:\d\d found Methanol 0.18\s%, give", told)
     happened = page.locator(".happened").inner_text()
     for said in (
         "The blower runs and the vent is closed",

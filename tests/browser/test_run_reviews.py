@@ -113,7 +113,7 @@ def test_a_report_tells_all_of_a_run(place: Place, open_page: Opener) -> None:
     assert re.search(r"Dry by drydown’s reckoning at \d\d:\d\d, after \d+ min of bubbling\.", text)
     for said in (
         "Two cans from the ferry, dark (Ash)",
-        "methanol 0.040 %, give or take 0.020 %, entered by Ash",
+        "Methanol 0.040 %, give or take 0.020 %, entered by Ash",
         "Fuel: methanol 0.20 %, water 500 mg/kg.",
         "Heat: fuel 60 °C, air from the blower 80 °C, its motor 90 °C.",
         "Stay out: vapour in the room",

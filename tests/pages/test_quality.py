@@ -98,11 +98,11 @@ def test_what_the_page_says() -> None:
     water = {"command": "bench-test", "quantity": "water", "value": 0.0007, "sigma": 4e-5, "who": "Wren"}
     results = results_of([water | {"time": NOW, "method": "karl-fischer"}])
     page = quality_page("heron", FUEL, results, (Estimated("methanol", Spread(0.001, 0.0005, 0.0015)),), UTC)
-    assert page.headline == "Don't use it yet: Water is not as it should be."
+    assert page.headline == "Don't use it yet. Not as it should be: Water."
     (line,) = page.measured
     assert line.said == "Water 700 mg/kg, give or take 40 mg/kg"
     assert line.source == "Karl Fischer, ISO 12937, Wren, 21 September, 14:13"
     assert (line.limit, line.sign) == ("limit: at most 500 mg/kg (EN 14214)", "beyond")
     (guess,) = page.estimated
     assert guess.said == "Methanol about 0.10 % (0.050 to 0.15 %), worked out and not measured"
-    assert "flash point" in page.unlooked
+    assert "Flash point" in page.unlooked

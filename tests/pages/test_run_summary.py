@@ -96,7 +96,7 @@ def test_an_evening_that_went_well() -> None:
 def test_what_went_wrong_and_what_was_tested_is_told() -> None:
     told = summary(replace(EVENING, events=(RAISED, TEST)), UTC)[-1]
     assert told == (
-        "One emergency came up; it stands below with its time. A test at 14:40 found methanol 0.060 %, give"
+        "One emergency came up; it stands below with its time. A test at 14:40 found Methanol 0.060 %, give"
         " or take 0.020 %."
     )
 
@@ -199,7 +199,7 @@ def test_what_happened_stands_in_order_with_its_length() -> None:
         ("13:30", "emergency", "The blower runs and the vent is closed; for 6 min."),
         ("13:32", "done", "Wren has seen “The blower runs and the vent is closed”."),
         ("13:35", "note", "Wren: “opened the window”"),
-        ("14:40", "test", "Wren tested the fuel: methanol 0.060 %, give or take 0.020 %."),
+        ("14:40", "test", "Wren tested the fuel: Methanol 0.060 %, give or take 0.020 %."),
         ("14:50", "level", "Drawn: 20 L (19 to 21 L)."),
     ]
     assert happened(run, UTC)[0].end == at(96)

@@ -40,6 +40,6 @@ def test_as_people_would_say_it() -> None:
     assert logbook.said(line("drained", seen="milky", volume=0.004)) == "Ash drained something milky, 4.0 L."
     assert logbook.said(line("sent", volume=0.02, to="the launch")) == "Ash put 20 L into the launch."
     assert logbook.said(line("soap-test", value=40e-6, method="titration")) == (
-        "Ash tested the fuel: soap 40 mg/kg, give or take 5.0 mg/kg."
+        "Ash tested the fuel: Soap 40 mg/kg, give or take 5.0 mg/kg."
     )
-    assert logbook.said(line("appearance-test", result="hazy")) == "Ash tested the fuel: appearance: hazy."
+    assert logbook.said(line("appearance-test", result="hazy")) == "Ash tested the fuel: Appearance: hazy."

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from drydown.config.model import Fuel
 from drydown.physics.limits import EN_14214, Limit
+from drydown.texts.language import later
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,27 +42,29 @@ class Test:
 
 
 EN = "EN 14214"
-PRACTICE = "common practice, no source"
-OTHER = {"other": Method("another way", 0.2)}
+PRACTICE = later("common practice, no source")
+OTHER = {"other": Method(later("another way"), 0.2)}
 SOAP_LIMIT = EN_14214["sodium and potassium"].high or 0.0
 OLEATE, SODIUM = 304.4, 22.99  # g/mol
 
 TESTS: Mapping[str, Test] = {
     "appearance-test": Test(
-        "Appearance",
-        "Warm a clean glass to room temperature, fill it, and read print through it.",
+        later("Appearance"),
+        later("Warm a clean glass to room temperature, fill it, and read print through it."),
         {},
         by=PRACTICE,
         good=("bright",),
         due=True,
     ),
     "water": Test(
-        "Water",
-        "Send a dry, full bottle to be titrated, or use a pressure kit.",
+        later("Water"),
+        later("Send a dry, full bottle to be titrated, or use a pressure kit."),
         {
-            "karl-fischer": Method("Karl Fischer, ISO 12937", 0.06, 20e-6),  # reproducibility; from memory
-            "hydride": Method("calcium hydride pressure kit", 0.15, 60e-6),  # from memory
-            "crackle": Method("crackle in a hot pan", 0.5, 300e-6),  # common practice, no source
+            "karl-fischer": Method(
+                later("Karl Fischer, ISO 12937"), 0.06, 20e-6
+            ),  # reproducibility; from memory
+            "hydride": Method(later("calcium hydride pressure kit"), 0.15, 60e-6),  # from memory
+            "crackle": Method(later("crackle in a hot pan"), 0.5, 300e-6),  # common practice, no source
             **OTHER,
         },
         EN_14214["water"],
@@ -70,11 +73,13 @@ TESTS: Mapping[str, Test] = {
         due=True,
     ),
     "methanol": Test(
-        "Methanol",
-        "A laboratory's gas chromatograph, or the mass that a weighed sample loses when it is kept warm.",
+        later("Methanol"),
+        later(
+            "A laboratory's gas chromatograph, or the mass that a weighed sample loses when it is kept warm."
+        ),
         {
-            "chromatograph": Method("gas chromatograph, EN 14110", 0.08, 0.0001),  # from memory
-            "weighing": Method("loss of mass when warm", 0.25, 0.0005),  # common practice, no source
+            "chromatograph": Method(later("gas chromatograph, EN 14110"), 0.08, 0.0001),  # from memory
+            "weighing": Method(later("loss of mass when warm"), 0.25, 0.0005),  # common practice, no source
             **OTHER,
         },
         EN_14214["methanol"],
@@ -82,44 +87,46 @@ TESTS: Mapping[str, Test] = {
         feeds="methanol",
     ),
     "flash-point-test": Test(
-        "Flash point",
-        "Closed cup, by a laboratory: never with a flame beside the tank. Methanol lowers it first of all.",
+        later("Flash point"),
+        later("Closed cup, by a laboratory, never with a flame beside the tank. Methanol lowers it first."),
         {
-            "closed-cup": Method("closed cup, ISO 2719 or ASTM D93", 0.0, 3.0),  # from memory
-            "other": Method("another way", 0.0, 8.0),
+            "closed-cup": Method(later("closed cup, ISO 2719 or ASTM D93"), 0.0, 3.0),  # from memory
+            "other": Method(later("another way"), 0.0, 8.0),
         },
         EN_14214["flash point"],
         EN,
     ),
     "solubility-test": Test(
-        "Methanol solubility",
-        "3 mL of fuel in 27 mL of methanol, shaken at room temperature: oil that did not react falls out.",
+        later("Methanol solubility"),
+        later(
+            "3 mL of fuel in 27 mL of methanol, shaken at room temperature: oil that did not react falls out."
+        ),
         {},
         by=PRACTICE,
         good=("clear",),
         due=True,
     ),
     "soap-test": Test(
-        "Soap",
-        "Titrate with 0.01 N hydrochloric acid and bromophenol blue until blue turns yellow.",
-        {"titration": Method("titration, after AOCS Cc 17-95", 0.08, 5e-6), **OTHER},  # from memory
+        later("Soap"),
+        later("Titrate with 0.01 N hydrochloric acid and bromophenol blue until blue turns yellow."),
+        {"titration": Method(later("titration, after AOCS Cc 17-95"), 0.08, 5e-6), **OTHER},  # from memory
         Limit("kg/kg", high=SOAP_LIMIT * OLEATE / SODIUM),
-        f"{EN}, its sodium as soap",
+        later("EN 14214, its sodium as soap"),
         due=True,
     ),
     "ph-test": Test(
-        "pH of the wash water",
-        "Only where the fuel is washed: dip a strip into the water that was drained.",
-        {"strip": Method("test strip", 0.0, 0.5), "meter": Method("meter", 0.0, 0.1)},
+        later("pH of the wash water"),
+        later("Only where the fuel is washed: dip a strip into the water that was drained."),
+        {"strip": Method(later("test strip"), 0.0, 0.5), "meter": Method(later("meter"), 0.0, 0.1)},
         Limit("1", low=6.0, high=8.0),
         PRACTICE,
     ),
     "cloud-point-test": Test(
-        "Cloud point",
-        "Cool a sample slowly in a glass with a thermometer, and note when the first haze comes.",
+        later("Cloud point"),
+        later("Cool a sample slowly in a glass with a thermometer, and note when the first haze comes."),
         {
-            "standard": Method("ISO 3015 or ASTM D2500", 0.0, 1.5),  # from memory
-            "glass": Method("in a glass", 0.0, 2.0),
+            "standard": Method(later("ISO 3015 or ASTM D2500"), 0.0, 1.5),  # from memory
+            "glass": Method(later("in a glass"), 0.0, 2.0),
         },
     ),
 }

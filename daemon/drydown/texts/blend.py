@@ -64,8 +64,8 @@ def room(filling: Filling, weather: Weather) -> str:
             **values,
         )
     return say(
-        "If it turns colder, fill the {left} of room that are left with diesel: the blend then bears {bears}. "
-        "That is less than the cold you fear: park it where it is warmer, then.",
+        "If it turns colder, fill the {left} of room that are left with diesel: the blend then bears "
+        "{bears}. That is less than the cold you fear: park it where it is warmer, then.",
         **values,
     )
 

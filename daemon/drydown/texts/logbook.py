@@ -6,23 +6,29 @@ from typing import Any
 from drydown.quality.results import results_of
 from drydown.texts import quality
 from drydown.texts.amounts import litres
+from drydown.texts.language import later, say
 
-SEEN = {"dark": "dark glycerin", "milky": "something milky", "clear": "clear fuel"}
+SEEN = {
+    "dark": later("dark glycerin"),
+    "milky": later("something milky"),
+    "clear": later("clear fuel"),
+}
 PARTS = {
-    "filter": "the filter's element",
-    "cover-cloth": "the cover's cloth",
-    "air-filter": "the blower's air filter",
-    "bubbler": "the drilled pipe",
-    "blower": "the blower",
+    "filter": later("{who} changed the filter's element."),
+    "cover-cloth": later("{who} washed or changed the cover's cloth."),
+    "air-filter": later("{who} cleaned the blower's air filter."),
+    "bubbler": later("{who} cleaned the drilled pipe."),
+    "blower": later("{who} looked after the blower."),
 }
 ITEMS = {
-    "drain-closed": "the drain is closed",
-    "vent-open": "the vent is open",
-    "cover-on": "the cover is on",
-    "no-flame": "there is no flame or spark near",
-    "hoses": "hoses and clamps are tight",
-    "blower-outside": "the blower draws its air from outside the vapour",
+    "drain-closed": later("{who} looked whether the drain is closed: {answer}."),
+    "vent-open": later("{who} looked whether the vent is open: {answer}."),
+    "cover-on": later("{who} looked whether the cover is on: {answer}."),
+    "no-flame": later("{who} looked whether there is no flame or spark near: {answer}."),
+    "hoses": later("{who} looked whether hoses and clamps are tight: {answer}."),
+    "blower-outside": later("{who} looked whether the blower draws clean air: {answer}."),
 }
+ANSWERS = {"yes": later("yes"), "no": later("no")}
 
 
 def said(line: Mapping[str, Any]) -> str:
@@ -30,18 +36,20 @@ def said(line: Mapping[str, Any]) -> str:
     who, values = line["who"], line["values"]
     tests = results_of([line])
     if tests:
-        return f"{who} tested the fuel: {quality.told(tests[0])}."
+        return say("{who} tested the fuel: {found}.", who=who, found=quality.found(tests[0]))
     match line["entry"]:
+        case "drained" if "volume" in values:
+            much = litres(values["volume"])
+            return say("{who} drained {seen}, {much}.", who=who, seen=say(SEEN[values["seen"]]), much=much)
         case "drained":
-            much = f", {litres(values['volume'])}" if "volume" in values else ""
-            return f"{who} drained {SEEN[values['seen']]}{much}."
+            return say("{who} drained {seen}.", who=who, seen=say(SEEN[values["seen"]]))
         case "sent":
-            return f"{who} put {litres(values['volume'])} into {values['to']}."
+            much = litres(values["volume"])
+            return say("{who} put {much} into {place}.", who=who, much=much, place=values["to"])
         case "upkeep":
-            return f"{who} changed or cleaned {PARTS[values['part']]}."
+            return say(PARTS[values["part"]], who=who)
         case "checked":
-            answer = "" if values["answer"] == "yes" else " (no!)"
-            return f"{who} looked whether {ITEMS[values['item']]}{answer}."
+            return say(ITEMS[values["item"]], who=who, answer=say(ANSWERS[values["answer"]]))
         case "released":
-            return f"{who} released the fuel."
-    return f"{who} entered something that this drydown does not know."
+            return say("{who} released the fuel.", who=who)
+    return say("{who} entered something that this drydown does not know.", who=who)

@@ -57,11 +57,6 @@ def found(one: Result) -> str:
     return say("{title} {result}, give or take {error}", title=title, result=result, error=error)
 
 
-def told(one: Result) -> str:
-    """The same within a sentence."""
-    return _small(found(one))
-
-
 def method(one: Result) -> str:
     """How it was found, where that was said."""
     methods = TESTS[one.kind].methods
@@ -128,7 +123,7 @@ def released(who: str, unix_time: float, zone: tzinfo) -> str:
 
 def titles(kinds: Iterable[str]) -> str:
     """The titles of kinds of tests, one after the other."""
-    return ", ".join(_small(say(TESTS[kind].title)) for kind in kinds)
+    return ", ".join(say(TESTS[kind].title) for kind in kinds)
 
 
 def is_good(one: Result, limits: Mapping[str, Limit]) -> str:
@@ -140,7 +135,3 @@ def is_good(one: Result, limits: Mapping[str, Limit]) -> str:
 def _error(kind: str, sigma: float) -> str:
     warm = kind in ("flash-point-test", "cloud-point-test")
     return f"{steps(sigma):.0f} {degree()}" if warm else value(kind, sigma)
-
-
-def _small(title: str) -> str:
-    return title if title.startswith("pH") else f"{title[0].lower()}{title[1:]}"

@@ -92,7 +92,7 @@ def not_measured(measured: Collection[str]) -> list[str]:
 def tests(lines: Iterable[Mapping[str, Any]], zone: tzinfo) -> list[Row]:
     """Tests of the fuel that people entered, when their samples were taken."""
     return [
-        (clock(one.time, zone), f"{quality.told(one)}, entered by {one.who}") for one in results_of(lines)
+        (clock(one.time, zone), f"{quality.found(one)}, entered by {one.who}") for one in results_of(lines)
     ]
 
 

@@ -89,7 +89,7 @@ def _commanded(line: Line) -> Iterator[tuple[str, str, str]]:
     match line["command"]:
         case "bench-test":
             (test,) = results_of([line])
-            yield TESTED, "test", f"{who} tested the fuel: {quality.told(test)}."
+            yield TESTED, "test", f"{who} tested the fuel: {quality.found(test)}."
         case "entry":
             is_test = line["entry"].endswith("-test")
             yield TESTED if is_test else NOTED, "test" if is_test else "entry", logbook.said(line)

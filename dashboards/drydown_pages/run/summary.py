@@ -147,7 +147,7 @@ def _counted(forms: tuple[str, str], count: int) -> str:
 
 
 def _test(one: Result, zone: tzinfo) -> str:
-    return f"A test at {clock(one.time, zone)} found {quality.told(one)}."
+    return f"A test at {clock(one.time, zone)} found {quality.found(one)}."
 
 
 def methanol_gone(estimate: Line) -> bool:
