@@ -106,11 +106,18 @@ def test_a_run_of_another_tank_is_one_line(run: Path) -> None:
     assert done.stderr == f"{run} holds no readings of boathouse/heron/, only of boathouse/plover/\n"
 
 
+def heed_ctrl_c() -> None:
+    """Shells let what they start in the background ignore it, and so would all that is started from there."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
 def test_ctrl_c_ends_it_without_a_word(tmp_path: Path) -> None:
     pipe = tmp_path / "site.toml"
     os.mkfifo(pipe)  # nobody writes to it, so the command waits
     command = [sys.executable, "-m", "drydown", "replay", "run.senml", "--config", str(pipe)]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, preexec_fn=heed_ctrl_c
+    ) as process:
         time.sleep(2.0)
         process.send_signal(signal.SIGINT)
         out, err = process.communicate(timeout=20)
