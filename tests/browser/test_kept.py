@@ -11,6 +11,7 @@ from playwright.sync_api import Page, expect
 
 from browser.conftest import Opener, is_too_wide, picture
 from drydown_pages.render import STATIC
+from support.axe import violations
 from support.broker import Mosquitto
 from support.demo_place import DemoPlace, recording, serving
 from support.waiting import wait_for
@@ -61,6 +62,7 @@ def test_without_the_board_the_last_page_opens_as_old(place: DemoPlace, open_pag
     page.clock.fast_forward(3 * 3_600_000)
     expect(page.locator("[data-lost-age]")).to_contain_text("it came 3 h ago")
     assert not is_too_wide(page)
+    assert violations(page) == []
     picture(page, "kept-390-light")
     with serving(place.config):
         page.reload()

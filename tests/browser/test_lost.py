@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Route, expect
 
-from browser.conftest import Opener, is_too_wide, picture
+from browser.conftest import Opener, in_each_view, is_too_wide, picture
 from drydown.config.load import load
+from support.axe import violations
 from support.broker import Mosquitto, free_port
 from support.demo_place import DemoPlace, recording, serving
 from support.processes import running, wait_until_said
@@ -109,7 +110,9 @@ def test_a_page_without_a_watcher_shows_itself_when_it_comes(
             expect(tank.locator(".headline")).to_have_text("The tank is at rest.")
             expect(front.locator("h1")).to_have_text("boathouse")
             expect(front.locator(".tanks li")).to_have_count(2)
-            picture(front, "tanks-390-light")
+            for view in in_each_view(front):
+                assert violations(front) == []
+                picture(front, f"tanks-{view}")
         for page in (tank, front):
             expect(page.locator("[data-lost]")).to_contain_text("Nobody watches the tank.")
         with running("watch", "--config", config, log=tmp_path / "watch.log"):
