@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from drydown.estimate.result import Spread
 from drydown.texts import amounts
+from drydown.texts.language import say
 from drydown_pages.state import State, number, value
 
 LITTLE_AIR = 0.01  # m³/s, and
@@ -19,21 +20,25 @@ def air_lines(state: State) -> Iterator[Line]:
     yield from _needed(state, running)
     off_gas = _spread(state, "vapour/off_gas")
     if off_gas and off_gas.high >= LITTLE_VAPOUR:
-        label = "Gas from the fuel" if running else "Gas from the fuel, once it bubbles"
-        yield label, f"{amounts.ranged(off_gas, amounts.share)} of what can burn"
+        label = say("Gas from the fuel") if running else say("Gas from the fuel, once it bubbles")
+        yield label, say("{share} of what can burn", share=amounts.ranged(off_gas, amounts.share))
     wait = _spread(state, "room/enter_after")
     if wait and wait.high >= 60.0:
         said = amounts.ranged(wait, _minutes)
-        yield "Stay out of the room", f"for {said} after the blower stops" if running else f"for {said}"
+        how_long = say("for {time} after the blower stops" if running else "for {time}", time=said)
+        yield say("Stay out of the room"), how_long
 
 
 def _needed(state: State, running: bool) -> Iterator[Line]:
     needed, present = _spread(state, "room/fresh_air_needed"), _spread(state, "room/fresh_air")
     if needed is None or needed.high < LITTLE_AIR:
         return
-    label = "Fresh air needed to breathe there" if running else "Fresh air needed, once it bubbles"
-    here = f"; there is about {amounts.air_flow(present.median)}" if present else ""
-    yield label, amounts.ranged(needed, amounts.air_flow) + here
+    label = say("Fresh air needed to breathe there") if running else say("Fresh air needed, once it bubbles")
+    said = amounts.ranged(needed, amounts.air_flow)
+    if present:
+        here = amounts.air_flow(present.median)
+        said = say("{needed}; there is about {present}", needed=said, present=here)
+    yield label, said
 
 
 def _spread(state: State, name: str) -> Spread | None:

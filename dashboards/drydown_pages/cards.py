@@ -7,15 +7,15 @@ from typing import Any
 
 from drydown.effects import AlarmChanged, Change, Priority
 from drydown.texts import alarms, amounts
-from drydown.texts.sheets import SHEETS
+from drydown.texts.language import later, say
 
 Alarm = Mapping[str, Any]
 """An alarm of the watcher's state: its line as last raised, with its `state` and `who` has seen it."""
 
 PRIORITIES = {
-    Priority.EMERGENCY: "Emergency",
-    Priority.HIGH: "Act soon",
-    Priority.LOW: "For today",
+    Priority.EMERGENCY: later("Emergency"),
+    Priority.HIGH: later("Act soon"),
+    Priority.LOW: later("For today"),
 }
 
 ORDER = list(PRIORITIES)
@@ -23,17 +23,17 @@ UNSEEN = ("unacknowledged", "returned-unacknowledged")
 
 STANDINGS = {
     "unacknowledged": "",
-    "acknowledged": "Seen by {who}. It still holds.",
-    "returned-unacknowledged": "Look before you rely on it, then say that you have seen it.",
-    "latched": "It was seen by {who}. Look into its cause before you let it go.",
-    "shelved": "Somebody wanted it quiet for a while; it speaks again by itself.",
+    "acknowledged": later("Seen by {who}. It still holds."),
+    "returned-unacknowledged": later("Look before you rely on it, then say that you have seen it."),
+    "latched": later("It was seen by {who}. Look into its cause before you let it go."),
+    "shelved": later("Somebody wanted it quiet for a while; it speaks again by itself."),
 }
 """What a card says of an alarm's state. One that is held back has no card: another tells of its cause."""
 
 DEEDS = {
-    "unacknowledged": ("acknowledge", "I have seen it"),
-    "returned-unacknowledged": ("acknowledge", "I have seen it"),
-    "latched": ("reset", "I have looked into it: let it go"),
+    "unacknowledged": ("acknowledge", later("I have seen it")),
+    "returned-unacknowledged": ("acknowledge", later("I have seen it")),
+    "latched": ("reset", later("I have looked into it: let it go")),
 }
 """The command that a card's button sends, and what stands on the button."""
 
@@ -42,7 +42,7 @@ DEEDS = {
 class Card:
     """One alarm as the page shows it. `deed` is empty where there is nothing to press.
 
-    One that is `over` does not call any more, as one that is kept `quiet` does not.
+    `since` is a time of day. One that is `over` does not call any more, as one that is kept `quiet` does not.
     """
 
     name: str
@@ -73,8 +73,8 @@ def held_of(cut: Alarm | None, zone: tzinfo) -> Held | None:
     """What the watcher's state says of the blower's supply, if it is cut."""
     if cut is None:
         return None
-    since = f"since {amounts.clock(cut['time'], zone)}"
-    return Held(since, f"It did so because of this: {SHEETS[cut['alarm'], 'value'].title}.")
+    why = alarms.title(cut["alarm"], "value")
+    return Held(amounts.clock(cut["time"], zone), say("It did so because of this: {alarm}.", alarm=why))
 
 
 def cards_of(standing: list[Alarm], zone: tzinfo) -> tuple[Card, ...]:
@@ -96,7 +96,7 @@ def _card(alarm: Alarm, zone: tzinfo) -> Card:
     return Card(
         name=alarm["alarm"],
         priority=priority,
-        priority_word=PRIORITIES[priority],
+        priority_word=say(PRIORITIES[priority]),
         over=_is_over(alarm),
         quiet=state == "shelved",
         title=sheet.title,
@@ -104,17 +104,17 @@ def _card(alarm: Alarm, zone: tzinfo) -> Card:
         leads_to=sheet.leads_to,
         todo=sheet.do,
         within=sheet.within,
-        since=f"since {amounts.clock(alarm['time'], zone)}",
-        standing=STANDINGS[state].format(who=_witness(alarm, zone)),
+        since=amounts.clock(alarm["time"], zone),
+        standing=say(STANDINGS[state], who=_witness(alarm, zone)),
         deed=deed,
-        button=button,
+        button=say(button),
     )
 
 
 def _witness(alarm: Alarm, zone: tzinfo) -> str:
     """Who has seen it, and when."""
-    who, seen_at = alarm["who"] or "somebody", alarm["seen_at"]
-    return who if seen_at is None else f"{who} at {amounts.clock(seen_at, zone)}"
+    who, seen_at = alarm["who"] or say("somebody"), alarm["seen_at"]
+    return who if seen_at is None else say("{who} at {time}", who=who, time=amounts.clock(seen_at, zone))
 
 
 def _is_over(alarm: Alarm) -> bool:

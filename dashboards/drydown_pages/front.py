@@ -4,11 +4,12 @@ from dataclasses import dataclass
 from datetime import tzinfo
 
 from drydown.config.model import Tank
+from drydown.texts.language import later, say
 from drydown_pages.cards import cards_of
 from drydown_pages.headline import headline
 from drydown_pages.state import State
 
-NOTHING_KNOWN = "The watcher says nothing of this tank."
+NOTHING_KNOWN = later("The watcher says nothing of this tank.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,14 +26,14 @@ class TankLine:
 def line_of(tank: Tank, state: State | None, zone: tzinfo) -> TankLine:
     """The tank's headline, and the most urgent of its alarms."""
     if state is None:
-        return TankLine(tank.name, NOTHING_KNOWN)
+        return TankLine(tank.name, say(NOTHING_KNOWN))
     sentence, _ = headline(state["stage"], state["estimate"], zone)
     cards = cards_of(state["alarms"], zone)
     if not cards:
         return TankLine(tank.name, sentence)
     first = cards[0]
     urgency = (
-        ("over", "Kept quiet" if first.quiet else "Over")
+        ("over", say("Kept quiet") if first.quiet else say("Over"))
         if first.over
         else (first.priority, first.priority_word)
     )

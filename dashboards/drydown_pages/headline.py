@@ -1,42 +1,62 @@
 """The one sentence at the top of a tank's page, and what to do next: it answers "can I stop yet?"."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from typing import Any
 
 from drydown.lines import advice_of
 from drydown.texts import advice
-from drydown.texts.amounts import clock, methanol_content, water_content
+from drydown.texts.amounts import clock, day, methanol_content, water_content
+from drydown.texts.language import later, say
 
 Estimate = Mapping[str, Any]
 Answer = tuple[str, str]
 """Sentence and next step."""
 
-CONFIRM = "confirm by a test before using it"
-
 WAITING = {
     "idle": (
-        "The tank is at rest.",
-        "Fill it, let it settle, drain; then open the vent and start the blower.",
+        later("The tank is at rest."),
+        later("Fill it, let it settle, drain; then open the vent and start the blower."),
     ),
-    "settling": ("The fuel is settling.", "Drain what settled, open the vent, then start the blower."),
-    "paused": ("The blower is paused.", "Start it again to go on drying; keep the vent open."),
-    "resting": ("The fuel is resting.", "Leave the blower off: soap and glycerin are settling. Then drain."),
-    "ready": ("The fuel has rested.", "Drain what settled, test the fuel, then draw from the standpipe."),
-    "drawn": ("The fuel was drawn.", "Nothing to do until the next fuel comes in."),
+    "settling": (
+        later("The fuel is settling."),
+        later("Drain what settled, open the vent, then start the blower."),
+    ),
+    "paused": (later("The blower is paused."), later("Start it again to go on drying; keep the vent open.")),
+    "resting": (
+        later("The fuel is resting."),
+        later("Leave the blower off: soap and glycerin are settling. Then drain."),
+    ),
+    "ready": (
+        later("The fuel has rested."),
+        later("Drain what settled, test the fuel, then draw from the standpipe."),
+    ),
+    "drawn": (later("The fuel was drawn."), later("Nothing to do until the next fuel comes in.")),
 }
 """While no blower runs, by stage."""
 
 DRY = {
-    "bubbling": ("The fuel is dry.", f"Stop the blower, let the fuel rest, drain, and {CONFIRM}."),
-    "paused": ("The fuel is dry.", f"Leave the blower off and let the fuel rest. Then drain, and {CONFIRM}."),
+    "bubbling": (
+        later("The fuel is dry."),
+        later("Stop the blower, let the fuel rest, drain, and confirm by a test before using it."),
+    ),
+    "paused": (
+        later("The fuel is dry."),
+        later(
+            "Leave the blower off and let the fuel rest. Then drain, and confirm by a test before using it."
+        ),
+    ),
     "resting": (
-        "The fuel is dry and resting.",
-        f"Leave the blower off: soap and glycerin are settling. Then drain, and {CONFIRM}.",
+        later("The fuel is dry and resting."),
+        later(
+            "Leave the blower off: soap and glycerin are settling. Then drain, and confirm by a test before "
+            "using it."
+        ),
     ),
     "ready": (
-        "The fuel is dry and has rested.",
-        f"Drain what settled, {CONFIRM}, then draw from the standpipe.",
+        later("The fuel is dry and has rested."),
+        later("Drain what settled, confirm by a test before using it, then draw from the standpipe."),
     ),
 }
 """The same once the fuel is dry."""
@@ -47,36 +67,37 @@ ANY_MINUTE = 60.0  # s: an end that is nearer than this
 def headline(stage: str, estimate: Estimate | None, zone: tzinfo) -> Answer:
     """Sentence and next step, from the stage and the last estimate line."""
     if estimate and estimate["verdict"] == "dry" and stage in DRY:
-        return DRY[stage]
+        sentence, step = DRY[stage]
+        return say(sentence), say(step)
     if stage == "bubbling":
         return _bubbling(estimate, zone)
-    sentence, step = WAITING[stage]
-    if estimate and stage in DRY:
-        return f"{sentence} {_left(estimate)}".rstrip(), step
-    return sentence, step
+    sentence, step = map(say, WAITING[stage])
+    left = _left(estimate) if estimate and stage in DRY else ""
+    return f"{sentence} {left}." if left else sentence, step
 
 
 def _bubbling(estimate: Estimate | None, zone: tzinfo) -> Answer:
     if estimate is None or estimate["verdict"] == "unknown" or estimate["methanol"] is None:
-        return "Too early to tell how dry the fuel is.", "Keep the vent open. The first figures come soon."
+        early = say("Too early to tell how dry the fuel is.")
+        return early, say("Keep the vent open. The first figures come soon.")
     if estimate["verdict"] == "air-limited":
         return _air_limited(estimate, zone)
     if estimate["verdict"] == "wetting":
-        return "This air is wetting the fuel.", f"Stop the blower. {_against_damp(estimate, zone)}"
-    step = f"Let it bubble on; keep the vent open. {_helpful(estimate, zone)}".rstrip()
-    if estimate["methanol_done"]:
-        ending = _ending("dry", estimate["dry_at"], estimate["time"], zone)
-        return f"{_left(estimate)[:-1]}{ending}.", step
-    ending = _ending("gone", estimate["methanol_done_at"], estimate["time"], zone)
-    return f"{_left(estimate)[:-1]}{ending}.", step
+        step = f"{say('Stop the blower.')} {_against_damp(estimate, zone)}"
+        return say("This air is wetting the fuel."), step
+    step = f"{say('Let it bubble on; keep the vent open.')} {_helpful(estimate, zone)}".rstrip()
+    endings, end = (DRY_AT, "dry_at") if estimate["methanol_done"] else (GONE_AT, "methanol_done_at")
+    ending = _ending(endings, estimate[end], estimate["time"], zone)
+    return say("{contents}, {ending}.", contents=_left(estimate), ending=ending), step
 
 
 def _air_limited(estimate: Estimate, zone: tzinfo) -> Answer:
     floor = estimate["water_floor"]
-    sentence = "The methanol is gone, but this air can't dry the water out."
+    sentence = say("The methanol is gone, but this air can't dry the water out.")
     if floor is not None:
-        sentence += f" It would stop near {water_content(floor['median'])}."
-    return sentence, f"Nothing more to gain now: stop the blower. {_against_damp(estimate, zone)}"
+        sentence += " " + say("It would stop near {water}.", water=water_content(floor["median"]))
+    step = say("Nothing more to gain now: stop the blower.")
+    return sentence, f"{step} {_against_damp(estimate, zone)}"
 
 
 def _against_damp(estimate: Estimate, zone: tzinfo) -> str:
@@ -88,31 +109,62 @@ def _helpful(estimate: Estimate, zone: tzinfo) -> str:
 
 
 def _left(estimate: Estimate) -> str:
-    """What is still in the fuel, as a sentence; empty where nothing can be told."""
+    """What is still in the fuel, without an end; empty where nothing can be told."""
     water = estimate["water"]
+    if estimate["methanol_done"] and water:
+        return say("Methanol is gone, water about {water}", water=water_content(water["median"]))
     if estimate["methanol_done"]:
-        return "Methanol is gone" + (f", water about {water_content(water['median'])}." if water else ".")
+        return say("Methanol is gone")
     if estimate["methanol"] is None:
         return ""
-    return f"Methanol about {methanol_content(estimate['methanol']['median'])}."
+    return say("Methanol about {methanol}", methanol=methanol_content(estimate["methanol"]["median"]))
 
 
-def _ending(what: str, end: Mapping[str, float] | None, now: float, zone: tzinfo) -> str:
+@dataclass(frozen=True, slots=True)
+class Endings:
+    """How an end is foreseen, by how surely it is known."""
+
+    soon: str
+    soon_by: str
+    sure: str
+    at_the_latest: str
+    between: str
+
+
+GONE_AT = Endings(
+    later("gone any minute now"),
+    later("gone any minute now, by {high} at the latest"),
+    later("gone about {time}"),
+    later("gone about {time}, by {high} at the latest"),
+    later("gone about {time} ({low} to {high})"),
+)
+DRY_AT = Endings(
+    later("dry any minute now"),
+    later("dry any minute now, by {high} at the latest"),
+    later("dry about {time}"),
+    later("dry about {time}, by {high} at the latest"),
+    later("dry about {time} ({low} to {high})"),
+)
+
+
+def _ending(endings: Endings, end: Mapping[str, float] | None, now: float, zone: tzinfo) -> str:
     if end is None:
-        return ", no end in sight yet"
+        return say("no end in sight yet")
     low, middle, high = (_when(end[key], now, zone) for key in ("low", "median", "high"))
     if end["median"] < now + ANY_MINUTE:
-        return f", {what} any minute now" + (f", by {high} at the latest" if high != middle else "")
-    if low == high:
-        return f", {what} about {middle}"
-    if low == middle:
-        return f", {what} about {middle}, by {high} at the latest"
-    return f", {what} about {middle} ({low} to {high})"
+        said = endings.soon if high == middle else endings.soon_by
+    elif low == high:
+        said = endings.sure
+    else:
+        said = endings.at_the_latest if low == middle else endings.between
+    return say(said, time=middle, low=low, high=high)
 
 
 def _when(unix_time: float, now: float, zone: tzinfo) -> str:
     today, then = (datetime.fromtimestamp(time, zone).date() for time in (now, unix_time))
+    at = clock(unix_time, zone)
     if then <= today:
-        return clock(unix_time, zone)
-    day = "tomorrow" if then - today == timedelta(days=1) else f"on {then:%-d %B}"
-    return f"{clock(unix_time, zone)} {day}"
+        return at
+    if then - today == timedelta(days=1):
+        return say("{time} tomorrow", time=at)
+    return say("{time} on {day}", time=at, day=day(unix_time, zone))

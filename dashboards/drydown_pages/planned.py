@@ -10,6 +10,7 @@ from drydown.lines import advice_of, prospect_of
 from drydown.quantities import ZERO_CELSIUS
 from drydown.texts import advice, plan
 from drydown.texts.amounts import celsius, degree
+from drydown.texts.language import say
 
 COLDEST = -10.0  # °C, of fuel that may be asked about
 
@@ -56,4 +57,6 @@ def typed_temperature(text: str) -> float | None:
 def range_told(least: float, most: float) -> str:
     """The temperatures (°C) that can be asked about, in a sentence."""
     low, high = celsius(least + ZERO_CELSIUS), celsius(most + ZERO_CELSIUS)
-    return f"Give the fuel’s temperature as a number from {low} to {high}, this tank’s limit."
+    return say(
+        "Give the fuel’s temperature as a number from {low} to {high}, this tank’s limit.", low=low, high=high
+    )

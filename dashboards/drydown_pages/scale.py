@@ -4,6 +4,9 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from drydown.texts.amounts import parted
+from drydown.texts.language import later, say
+
 LIMIT_AT = 45.0
 """Where the limit stands, in percent of the width: the same for every scale, so that the eye learns it.
 `look.css` writes the limit's value at the same place."""
@@ -15,10 +18,10 @@ NARROWEST = 1.0
 WITHIN, ABOVE, EITHER, UNKNOWN = "within", "above", "either", "unknown"
 
 STANDINGS = {
-    WITHIN: "within limit",
-    ABOVE: "above limit",
-    EITHER: "not sure yet",
-    UNKNOWN: "not known yet",
+    WITHIN: later("within limit"),
+    ABOVE: later("above limit"),
+    EITHER: later("not sure yet"),
+    UNKNOWN: later("not known yet"),
 }
 
 
@@ -38,13 +41,13 @@ class Scale:
     @property
     def verdict(self) -> str:
         """How it stands to the limit, in words."""
-        return STANDINGS[self.standing]
+        return say(STANDINGS[self.standing])
 
 
 def scale_of(spread: Mapping[str, float] | None, limit: float, write: Callable[[float], str]) -> Scale:
     """The scale of one content: `spread` has median, low and high, mass fractions like `limit`."""
     if spread is None:
-        return Scale(UNKNOWN, "not known yet", "", write(limit))
+        return Scale(UNKNOWN, say("not known yet"), "", write(limit))
     low, high = spread["low"], spread["high"]
     band_from = _position(low, limit)
     return Scale(
@@ -59,17 +62,16 @@ def scale_of(spread: Mapping[str, float] | None, limit: float, write: Callable[[
 
 
 def _about(amount: str) -> str:
-    return amount if amount.startswith("less than") else f"about {amount}"
+    return say("about {amount}", amount=amount) if parted(amount)[0] else amount
 
 
 def _range(low: str, high: str) -> str:
     """Both ends, the unit once where it is the same."""
     if low == high:
         return ""
-    low_number, _, low_unit = low.rpartition(" ")
-    _, _, high_unit = high.rpartition(" ")
-    start = low_number if low_unit == high_unit else low
-    return f"from {start} to {high}"
+    number, unit = parted(low)
+    start = number if number and unit == parted(high)[1] else low
+    return say("from {low} to {high}", low=start, high=high)
 
 
 def _position(content: float, limit: float) -> float:

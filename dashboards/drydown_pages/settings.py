@@ -2,13 +2,14 @@
 
 from dataclasses import dataclass
 
+from drydown.texts.language import later, say
 from drydown.texts.liking import CHOICES, Liking
 
 WORDS = {
-    "temperature": ("Temperatures", {"celsius": "°C", "fahrenheit": "°F"}),
-    "volume": ("Volumes", {"litres": "litres", "gallons": "US gallons"}),
-    "decimal": ("Decimal mark", {"point": "0.5", "comma": "0,5"}),
-    "clock": ("Clock", {"24": "16:40", "12": "4:40 pm"}),
+    "temperature": (later("Temperatures"), {"celsius": "°C", "fahrenheit": "°F"}),
+    "volume": (later("Volumes"), {"litres": later("litres"), "gallons": later("US gallons")}),
+    "decimal": (later("Decimal mark"), {"point": "0.5", "comma": "0,5"}),
+    "clock": (later("Clock"), {"24": "16:40", "12": "4:40 pm"}),
 }
 
 
@@ -35,9 +36,9 @@ def choices(liking: Liking) -> tuple[Choice, ...]:
     return tuple(
         Choice(
             name,
-            WORDS[name][0],
+            say(WORDS[name][0]),
             tuple(
-                Option(value, WORDS[name][1][value], value == getattr(liking, name))
+                Option(value, say(WORDS[name][1][value]), value == getattr(liking, name))
                 for value in CHOICES[name]
             ),
         )

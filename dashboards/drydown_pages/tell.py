@@ -4,16 +4,17 @@ from dataclasses import dataclass
 
 from drydown.orders import LONGEST_NOTE
 from drydown.run.stages import Stage
+from drydown.texts.language import later, say
 from drydown_pages.cards import Card
 
 STAGES = {
-    Stage.IDLE: "nothing in it to dry",
-    Stage.SETTLING: "filled, settling",
-    Stage.BUBBLING: "bubbling",
-    Stage.PAUSED: "paused, goes on soon",
-    Stage.RESTING: "bubbled, resting",
-    Stage.READY: "rested, ready to drain and draw",
-    Stage.DRAWN: "drawn",
+    Stage.IDLE: later("nothing in it to dry"),
+    Stage.SETTLING: later("filled, settling"),
+    Stage.BUBBLING: later("bubbling"),
+    Stage.PAUSED: later("paused, goes on soon"),
+    Stage.RESTING: later("bubbled, resting"),
+    Stage.READY: later("rested, ready to drain and draw"),
+    Stage.DRAWN: later("drawn"),
 }
 
 QUIET = 3600  # s that an alarm keeps quiet for
@@ -44,9 +45,9 @@ class Quiet:
 def quiets_of(cards: tuple[Card, ...]) -> tuple[Quiet, ...]:
     """What can be kept quiet of these, and what is: never an emergency."""
     return tuple(
-        Quiet(card.name, card.title, "unshelve", "Let it speak again")
+        Quiet(card.name, card.title, "unshelve", say("Let it speak again"))
         if card.quiet
-        else Quiet(card.name, card.title, "shelve", "Quiet for an hour", QUIET)
+        else Quiet(card.name, card.title, "shelve", say("Quiet for an hour"), QUIET)
         for card in cards
         if card.quiet or not (card.over or card.priority == "emergency")
     )

@@ -5,6 +5,7 @@ from datetime import tzinfo
 
 from drydown.config.model import Tank
 from drydown.texts import alarms, amounts
+from drydown.texts.language import say
 from drydown_pages.cards import UNSEEN, Card, Held, cards_of, held_of
 from drydown_pages.drawing import Drawing, draw
 from drydown_pages.facts import CANNOT_TELL, Fact, facts_of, litres, temperature
@@ -67,24 +68,26 @@ def view_of(site: str, tank: Tank, state: State, zone: tzinfo) -> TankView:
         methanol_limit=tank.fuel.methanol_limit,
         drawing=draw(tank, number(state, "fuel/level")),
         fuel=_fuel(volume, fuel),
-        temperature=f"? {amounts.degree()}" if fuel == CANNOT_TELL else fuel,
-        volume="?" if volume == CANNOT_TELL else volume,
+        temperature=f"? {amounts.degree()}" if fuel == say(CANNOT_TELL) else fuel,
+        volume="?" if volume == say(CANNOT_TELL) else volume,
         bubbling=bool(value(state, "blower/running")),
         facts=tuple(facts_of(state)),
         held=held_of(state["supply_cut"], zone),
         alarms=cards,
         quiets=quiets_of(cards),
-        unwatched=tuple(alarms.NOT_WATCHED.get(name, name) for name in state["not_watched"]),
+        unwatched=tuple(say(alarms.NOT_WATCHED.get(name, name)) for name in state["not_watched"]),
     )
 
 
 def _title(name: str, state: State) -> str:
     calls = any(alarm["state"] in UNSEEN and alarm["priority"] != "low" for alarm in state["alarms"])
-    return f"Alarm! {name}" if calls else name
+    return say("Alarm! {tank}", tank=name) if calls else name
 
 
 def _fuel(volume: str, temperature: str) -> str:
     """What the drawing shows, for those who cannot see it."""
-    held = "how much there is cannot be told" if volume == CANNOT_TELL else volume
-    warm = "how warm it is cannot be told" if temperature == CANNOT_TELL else f"at {temperature}"
-    return f"{held}, {warm}"
+    unknown = say(CANNOT_TELL)
+    held = say("how much there is cannot be told") if volume == unknown else volume
+    if temperature == unknown:
+        return say("{volume}, how warm it is cannot be told", volume=held)
+    return say("{volume}, at {temperature}", volume=held, temperature=temperature)

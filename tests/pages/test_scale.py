@@ -41,7 +41,7 @@ def test_traces_are_less_than_what_can_be_told() -> None:
     scale = scale_of(spread(2e-5, 1e-5, 4e-5), 0.002, methanol_content)
     assert (scale.amount, scale.range) == ("less than 0.01 %", "")
     scale = scale_of(spread(2e-4, 1e-5, 4e-4), 0.002, methanol_content)
-    assert scale.range == "from less than 0.01 to 0.040 %"
+    assert scale.range == "from less than 0.01 % to 0.040 %"
 
 
 def test_nothing_known_is_said_and_nothing_drawn() -> None:

@@ -1,6 +1,7 @@
 """SI numbers as a person reads them: no more digits than are known, never without a unit, as they like it."""
 
 import math
+import re
 from collections.abc import Callable
 from datetime import datetime, tzinfo
 
@@ -8,6 +9,8 @@ from drydown.estimate.result import Spread
 from drydown.quantities import ZERO_CELSIUS
 from drydown.texts.language import counted, later, say
 from drydown.texts.liking import LIKING
+
+_NUMBER = re.compile(r"−?[\d.,]+")
 
 GALLON = 0.003785411784  # m³: the US liquid gallon (NIST Handbook 44, appendix C)
 
@@ -92,10 +95,16 @@ def ranged(spread: Spread, words: Callable[[float], str]) -> str:
     middle, low, high = words(spread.median), words(spread.low), words(spread.high)
     if low == middle == high:
         return middle
-    number, _, unit = low.partition(" ")
-    if high.endswith(f" {unit}") and number[-1].isdigit() and number[0] in "−0123456789":
+    number, unit = parted(low)
+    if number and parted(high)[1] == unit:
         low = number
     return say("{middle} ({low} to {high})", middle=middle, low=low, high=high)
+
+
+def parted(amount: str) -> tuple[str, str]:
+    """A number and its unit, where nothing but these stands there; else nothing, and all of it."""
+    number, _, unit = amount.partition(" ")
+    return (number, unit) if _NUMBER.fullmatch(number) else ("", amount)
 
 
 def span(low: str, high: str) -> str:
