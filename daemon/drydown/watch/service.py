@@ -1,6 +1,7 @@
 """The whole watcher of a site: its tanks, the socket for other programs, the notices, and how they are."""
 
 import logging
+import os
 import shutil
 import threading
 import time
@@ -202,4 +203,6 @@ def disk_trouble(folder: Path) -> str:
         free = shutil.disk_usage(folder).free
     except OSError as error:
         return f"{folder} can't be used: {error.strerror}"
+    if not os.access(folder, os.W_OK):
+        return f"{folder} can't be written: this user may not, or its disk is read-only"
     return "" if free >= LEAST_FREE else f"only {free / 1e6:.0f} MB of the disk are free"
