@@ -1,10 +1,12 @@
 """A connection to the MQTT broker: made from the configuration, tried again when lost, its state told."""
 
 import logging
+import os
 import ssl
 import time
 from collections import deque
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import paho.mqtt.client as paho
@@ -31,6 +33,7 @@ def make_client(broker: Broker, client_id: str) -> paho.Client:
     client.reconnect_delay_set(FIRST_DELAY, LONGEST_DELAY)
     client.max_inflight_messages_set(0)  # how much is on its way is decided by those who send
     client.connect_timeout = 5.0
+    broker = _with_account(broker)
     if broker.username:
         client.username_pw_set(broker.username, _password(broker))
     if broker.ca_file:
@@ -42,6 +45,14 @@ def make_client(broker: Broker, client_id: str) -> paho.Client:
                 " it holds the certificate of the authority that signed the broker's."
             ) from error
     return client
+
+
+def _with_account(broker: Broker) -> Broker:
+    """The broker with the account that this service's unit gives it, where the configuration names none."""
+    name, file = os.environ.get("DRYDOWN_BROKER_USER"), os.environ.get("DRYDOWN_BROKER_PASSWORD_FILE")
+    if broker.username or not name or not file:
+        return broker
+    return broker.model_copy(update={"username": name, "password_file": Path(file)})
 
 
 def place(broker: Broker) -> str:
