@@ -11,7 +11,7 @@ def against(first: Laid, other: Laid, limit: float) -> Against:
     """What made `other` take longer than `first`; `limit` of methanol is a mass fraction."""
     before, after = _conditions(first), _conditions(other)
     if before is None or after is None:
-        return Against(f"{other.name} against {first.name}: {texts.NOT_GONE}", "")
+        return Against(texts.not_gone(other.name, first.name), "")
     found = explain(before, after, limit)
     return Against(
         texts.difference(after.took - before.took, other.name, first.name),

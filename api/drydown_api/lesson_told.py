@@ -6,6 +6,7 @@ from drydown.estimate.schooled import UNKNOWNS, quantities
 from drydown.store.lessons import Kept, kept_lesson
 from drydown.store.read import StoreReader
 from drydown.texts import learned as texts
+from drydown.texts.language import say
 from drydown_api.answers import LearnedAnswer, LearnedQuantityAnswer
 
 FOR_EVER = 1e11  # Unix s
@@ -15,7 +16,7 @@ def told(reader: StoreReader, tank: Tank) -> LearnedAnswer:
     """What the store holds of it, used or not."""
     kept = kept_lesson(reader, tank.name, FOR_EVER)
     if kept is None:
-        return LearnedAnswer(used=False, said=[texts.NOTHING])
+        return LearnedAnswer(used=False, said=[say(texts.NOTHING)])
     return LearnedAnswer(
         used=kept.serves(tank),
         runs=kept.lesson.runs,

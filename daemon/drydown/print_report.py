@@ -8,6 +8,7 @@ from rich.text import Text
 
 from drydown.run.report import RunReport
 from drydown.texts import report as texts
+from drydown.texts.language import say
 
 ROWS = 16
 
@@ -30,9 +31,9 @@ def _grid(rows: list[texts.Row]) -> Table:
 
 
 def _estimates(report: RunReport, zone: tzinfo) -> Table:
-    table = Table(title=texts.BELIEVED, title_justify="left", box=None, padding=(0, 1, 0, 0))
+    table = Table(title=say(texts.BELIEVED), title_justify="left", box=None, padding=(0, 1, 0, 0))
     for heading in texts.HEADINGS:
-        table.add_column(heading, no_wrap=True)
+        table.add_column(say(heading), no_wrap=True)
     for cells in texts.beliefs(report.estimates, ROWS, zone):
         table.add_row(*cells)
     return table

@@ -45,7 +45,7 @@ def test_rows_say_what_held_when(api: httpx.Client) -> None:
 def test_what_happened_and_what_was_believed(api: httpx.Client) -> None:
     told = course(api)
     said = [one.said for one in told.marks]
-    assert "The blower runs and the vent is closed; for 6 min." in said
+    assert "The blower runs and the vent is closed – for 6 min." in said
     (methanol,) = api.get(f"{HERON}/series", params={"name": "estimate/methanol"}).json()
     assert {one.time for one in told.beliefs} >= set(methanol["time"])
     assert told.beliefs[-1].methanol != "cannot tell"

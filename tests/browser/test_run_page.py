@@ -85,8 +85,8 @@ def test_it_tells_what_happened_and_why(evening: DemoPlace, open_page: Opener) -
         r"The blower sent air through 17\d\sL of fuel from \d\d:\d\d until \d\d:\d\d, with one break", told
     )
     assert re.search(r"Methanol, first put at [\d.]+\s%, came to less than 0.01\s%", told)
-    assert "One emergency" in told
-    assert re.search(r"A test at \d\d:\d\d found Methanol 0.18\s%, give", told)
+    assert "1 emergency" in told
+    assert re.search(r"A test at \d\d:\d\d found: Methanol 0.18\s%, give", told)
     happened = page.locator(".happened").inner_text()
     for said in (
         "The blower runs and the vent is closed",

@@ -96,8 +96,8 @@ def test_an_evening_that_went_well() -> None:
 def test_what_went_wrong_and_what_was_tested_is_told() -> None:
     told = summary(replace(EVENING, events=(RAISED, TEST)), UTC)[-1]
     assert told == (
-        "One emergency came up; it stands below with its time. A test at 14:40 found Methanol 0.060 %, give"
-        " or take 0.020 %."
+        "An alarm came up, and stands below with its time: 1 emergency. A test at 14:40 found: Methanol "
+        "0.060 %, give or take 0.020 %."
     )
 
 
@@ -196,7 +196,7 @@ def test_what_happened_stands_in_order_with_its_length() -> None:
              "volume": {"median": 0.02, "low": 0.019, "high": 0.021}}  # fmt: skip
     run = replace(EVENING, events=(RAISED, seen, note, returned, TEST, drawn))
     assert [(one.at, one.kind, one.said) for one in happened(run, UTC)] == [
-        ("13:30", "emergency", "The blower runs and the vent is closed; for 6 min."),
+        ("13:30", "emergency", "The blower runs and the vent is closed – for 6 min."),
         ("13:32", "done", "Wren has seen “The blower runs and the vent is closed”."),
         ("13:35", "note", "Wren: “opened the window”"),
         ("14:40", "test", "Wren tested the fuel: Methanol 0.060 %, give or take 0.020 %."),
@@ -206,7 +206,7 @@ def test_what_happened_stands_in_order_with_its_length() -> None:
     standing = happened(replace(EVENING, events=(RAISED,)), UTC)[0]
     assert (standing.end, standing.said) == (
         at(200),
-        "The blower runs and the vent is closed; it still stands.",
+        "The blower runs and the vent is closed – it still stands.",
     )
 
 

@@ -185,6 +185,28 @@ def day(unix_time: float, zone: tzinfo) -> str:
     return say("{day} {month}", day=then.day, month=say(MONTHS[then.month - 1]))
 
 
+SHORT_MONTHS = (
+    later("Jan"),
+    later("Feb"),
+    later("Mar"),
+    later("Apr"),
+    later("May"),
+    later("Jun"),
+    later("Jul"),
+    later("Aug"),
+    later("Sep"),
+    later("Oct"),
+    later("Nov"),
+    later("Dec"),
+)
+
+
+def short_date(unix_time: float, zone: tzinfo) -> str:
+    """The same where room is scarce: "14 May 2026", with a short name of the month."""
+    then = datetime.fromtimestamp(unix_time, zone)
+    return say("{day} {month} {year}", day=then.day, month=say(SHORT_MONTHS[then.month - 1]), year=then.year)
+
+
 def significant(value: float, digits: int) -> str:
     """Rounded to so many significant digits, without an exponent."""
     if value == 0 or not math.isfinite(value):

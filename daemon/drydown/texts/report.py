@@ -2,11 +2,11 @@
 
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime, tzinfo
+from datetime import tzinfo
 from typing import Any
 
 from drydown.config.model import Tank
-from drydown.effects import Change, LevelEvent
+from drydown.effects import Change, LevelEvent, Priority
 from drydown.estimate.result import Estimate, Spread
 from drydown.physics.vapour_limits import (
     EXPOSURE_LIMIT,
@@ -15,22 +15,43 @@ from drydown.physics.vapour_limits import (
     SHORT_EXPOSURE_LIMIT,
 )
 from drydown.quality.results import results_of
+from drydown.reading import Quality
 from drydown.run import room_peaks
 from drydown.run.report import Doubt, RunReport, selected
 from drydown.run.room_peaks import RoomPeaks
 from drydown.texts import advice, alarms, amounts, notices, plan, quality, words
-from drydown.texts.amounts import clock, duration
+from drydown.texts.amounts import clock, date, duration, span
+from drydown.texts.language import counted, later, say
 
 Row = tuple[str, str]
 """A time of day or nothing, and a text."""
 
-BELIEVED = "What was believed (90 % range)"
-HEADINGS = ("Time", "Bubbled", "Methanol, %", "Water, mg/kg", "Dry at", "Verdict")
+BELIEVED = later("What was believed (90 % range)")
+CAUTIONS = later("Mind")
+HEADINGS = (
+    later("Time"),
+    later("Bubbled"),
+    later("Methanol, %"),
+    later("Water, mg/kg"),
+    later("Dry at"),
+    later("Verdict"),
+)
+
+URGENT = {
+    Priority.EMERGENCY: later("emergency"),
+    Priority.HIGH: later("high"),
+    Priority.LOW: later("low"),
+}
+QUALITIES = {Quality.GOOD: later("good"), Quality.DOUBTFUL: later("doubtful"), Quality.BAD: later("bad")}
 
 AIR: tuple[tuple[str, str, Callable[[float], str]], ...] = (
-    (room_peaks.ROOM, "most methanol in the room: {}", amounts.parts_per_million),
-    (room_peaks.OFF_GAS, "most in the gas from the fuel: {} of what can burn", amounts.share),
-    (room_peaks.NEEDED, "{} of fresh air it would have taken to breathe there", amounts.air_flow),
+    (room_peaks.ROOM, later("most methanol in the room: {amount}"), amounts.parts_per_million),
+    (room_peaks.OFF_GAS, later("most in the gas from the fuel: {amount} of what can burn"), amounts.share),
+    (
+        room_peaks.NEEDED,
+        later("{amount} of fresh air it would have taken to breathe there"),
+        amounts.air_flow,
+    ),
 )
 """What of the room's peaks is told, how, and in which unit."""
 
@@ -45,23 +66,28 @@ class Section:
 
 def title(report: RunReport, tank: str, zone: tzinfo) -> str:
     """Which run it is. Times of the report are Unix times; `zone` is where the tank stands."""
-    day = datetime.fromtimestamp(report.first, zone).strftime("%-d %B %Y")
-    return f"Run of {tank}, {day}, {clock(report.first, zone)} to {clock(report.last, zone)}"
+    return say(
+        "Run of {tank}, {day}, {start} to {end}",
+        tank=tank,
+        day=date(report.first, zone),
+        start=clock(report.first, zone),
+        end=clock(report.last, zone),
+    )
 
 
 def sections(report: RunReport, tank: str, zone: tzinfo) -> list[Section]:
     """All that happened, in the order in which it is asked for; those without rows left out."""
     found = [
-        Section("Before it began", _planned_rows(report, zone)),
-        Section("What would have helped", _advice_rows(report, zone)),
-        Section("Air", _room_rows(report.room, zone)),
-        Section("Stages", [(clock(s.time, zone), f"{s.stage} ({s.by})") for s in report.stages]),
-        Section("Fuel that came and went", [_level_row(one, zone) for one in report.levels]),
-        Section("Told", [_milestone(m.kind, tank, m.time, zone) for m in report.milestones]),
-        Section("Alarms", _alarm_rows(report, zone) or [("", "none")]),
-        Section("Not watched", [("", alarms.NOT_WATCHED[name]) for name in report.not_watched]),
-        Section("Readings that were not believed", [_doubt_row(doubt, zone) for doubt in report.doubts]),
-        Section("Mind", [("", notices.CAUTION), ("", notices.CONFIRM)]),
+        Section(say("Before it began"), _planned_rows(report, zone)),
+        Section(say("What would have helped"), _advice_rows(report, zone)),
+        Section(say("Air"), _room_rows(report.room, zone)),
+        Section(say("Stages"), [(clock(s.time, zone), f"{say(s.stage)} ({s.by})") for s in report.stages]),
+        Section(say("Fuel that came and went"), [_level_row(one, zone) for one in report.levels]),
+        Section(say("Told"), [_milestone(m.kind, tank, m.time, zone) for m in report.milestones]),
+        Section(say("Alarms"), _alarm_rows(report, zone) or [("", say("none"))]),
+        Section(say("Not watched"), [("", say(alarms.NOT_WATCHED[name])) for name in report.not_watched]),
+        Section(say("Readings that were not believed"), [_doubt_row(doubt, zone) for doubt in report.doubts]),
+        Section(say(CAUTIONS), [("", say(notices.CAUTION)), ("", say(notices.CONFIRM))]),
     ]
     return [section for section in found if section.rows]
 
@@ -73,26 +99,39 @@ def limits(tank: Tank) -> list[str]:
     burns, breathed = amounts.share(LOWER_FLAMMABLE_LIMIT), amounts.parts_per_million(EXPOSURE_LIMIT)
     short = amounts.parts_per_million(SHORT_EXPOSURE_LIMIT)
     return [
-        f"Fuel: methanol {amounts.methanol_content(fuel.methanol_limit)}, "
-        f"water {amounts.water_content(fuel.water_limit)}.",
-        f"Heat: fuel {amounts.celsius(at_most.fuel_temperature)}, air from the blower "
-        f"{amounts.celsius(at_most.discharge_temperature)}, its motor "
-        f"{amounts.celsius(at_most.motor_temperature)}.",
-        f"Room: {share} of the {burns} of methanol in air that can burn; {breathed} to breathe for a working "
-        f"day, {short} for 15 minutes.",
-        f"Blower: at most {duration(tank.blower.longest_run)} in one stretch.",
+        say(
+            "Fuel: methanol {methanol}, water {water}.",
+            methanol=amounts.methanol_content(fuel.methanol_limit),
+            water=amounts.water_content(fuel.water_limit),
+        ),
+        say(
+            "Heat: fuel {fuel}, air from the blower {air}, its motor {motor}.",
+            fuel=amounts.celsius(at_most.fuel_temperature),
+            air=amounts.celsius(at_most.discharge_temperature),
+            motor=amounts.celsius(at_most.motor_temperature),
+        ),
+        say(
+            "Room: {share} of the {burns} of methanol in air that can burn; {breathed} to breathe for a "
+            "working day, {short} for 15 minutes.",
+            share=share,
+            burns=burns,
+            breathed=breathed,
+            short=short,
+        ),
+        say("Blower: at most {time} in one stretch.", time=duration(tank.blower.longest_run)),
     ]
 
 
 def not_measured(measured: Collection[str]) -> list[str]:
     """What no probe told in the run, by what it would have been good for."""
-    return [f"{_capital(words.WATCHED[name])}." for name in words.WATCHED if name not in measured]
+    return [f"{words.capital(say(words.WATCHED[name]))}." for name in words.WATCHED if name not in measured]
 
 
 def tests(lines: Iterable[Mapping[str, Any]], zone: tzinfo) -> list[Row]:
     """Tests of the fuel that people entered, when their samples were taken."""
     return [
-        (clock(one.time, zone), f"{quality.found(one)}, entered by {one.who}") for one in results_of(lines)
+        (clock(one.time, zone), say("{found}, entered by {who}", found=quality.found(one), who=one.who))
+        for one in results_of(lines)
     ]
 
 
@@ -102,10 +141,6 @@ def notes(lines: Iterable[Mapping[str, Any]], zone: tzinfo) -> list[Row]:
     return [(clock(line["time"], zone), f"{line['text']} ({line['who']})") for line in told]
 
 
-def _capital(text: str) -> str:
-    return f"{text[0].upper()}{text[1:]}"
-
-
 def beliefs(estimates: Iterable[Estimate], rows: int, zone: tzinfo) -> list[tuple[str, ...]]:
     """About so many of them, a cell for each heading."""
     return [_row(estimate, zone) for estimate in selected(list(estimates), rows)]
@@ -113,10 +148,12 @@ def beliefs(estimates: Iterable[Estimate], rows: int, zone: tzinfo) -> list[tupl
 
 def summary(report: RunReport) -> str:
     """How long it bubbled, and what is in the tank now."""
-    parts = [f"Blower run time {duration(report.run_time)}"]
+    parts = [say("Blower run time {time}", time=duration(report.run_time))]
     if report.volume is not None and report.drawable is not None:
-        volume, drawable = report.volume * 1000, report.drawable * 1000
-        parts.append(f"{volume:.0f} L of fuel at 15 °C, {drawable:.0f} L above the standpipe")
+        volume, drawable = (f"{one * 1000:.0f} L" for one in (report.volume, report.drawable))
+        parts.append(
+            say("{volume} of fuel at 15 °C, {drawable} above the standpipe", volume=volume, drawable=drawable)
+        )
     return "; ".join(parts) + "."
 
 
@@ -128,7 +165,7 @@ def _row(estimate: Estimate, zone: tzinfo) -> tuple[str, ...]:
         _content(estimate.methanol, 100, least=0.01),
         _content(estimate.water, 1e6, least=1.0),
         clock(end.median, zone) if end else "–",
-        words.VERDICTS[estimate.verdict],
+        say(words.VERDICTS[estimate.verdict]),
     )
 
 
@@ -163,35 +200,50 @@ def _advice_rows(report: RunReport, zone: tzinfo) -> list[Row]:
 
 def _room_rows(room: RoomPeaks, zone: tzinfo) -> list[Row]:
     rows = [
-        (clock(peak.time, zone), said.format(amounts.ranged(peak.spread, words)))
+        (clock(peak.time, zone), say(said, amount=amounts.ranged(peak.spread, words)))
         for name, said, words in AIR
         if (peak := room.peaks.get(name)) and peak.spread.high > 0
     ]
     if rows and room.present:
         present = amounts.ranged(room.present, amounts.air_flow)
-        rows.append(("", f"{present} of fresh air came in"))
+        rows.append(("", say("{air} of fresh air came in", air=present)))
     if room.above_until is not None:
         limit = amounts.parts_per_million(EXPOSURE_LIMIT)
-        rows.append((clock(room.above_until, zone), f"until then the room held more than {limit}"))
+        rows.append(
+            (clock(room.above_until, zone), say("until then the room held more than {limit}", limit=limit))
+        )
     return rows
 
 
 def _milestone(kind: str, tank: str, time: float, zone: tzinfo) -> Row:
-    return clock(time, zone), notices.TITLES[kind].format(tank=tank)
+    return clock(time, zone), say(notices.TITLES[kind], tank=tank)
 
 
 def _level_row(event: LevelEvent, zone: tzinfo) -> Row:
     volume = amounts.ranged(event.volume, amounts.litres)
-    told = f"{words.LEVELS[event.kind]}, {volume} at 15 °C, until {clock(event.time, zone)}"
+    told = say(
+        "{what}, {volume} at 15 °C, until {time}",
+        what=say(words.LEVELS[event.kind]),
+        volume=volume,
+        time=clock(event.time, zone),
+    )
     return clock(event.start, zone), f"{told} ({event.by})" if event.by else told
 
 
 def _alarm_rows(report: RunReport, zone: tzinfo) -> list[Row]:
     told = [changed for changed in report.alarms if changed.change in (Change.RAISED, Change.RETURNED)]
-    return [(clock(changed.time, zone), f"{changed.priority}: {alarms.message(changed)}") for changed in told]
+    return [
+        (clock(changed.time, zone), f"{say(URGENT[changed.priority])}: {alarms.message(changed)}")
+        for changed in told
+    ]
 
 
 def _doubt_row(doubt: Doubt, zone: tzinfo) -> Row:
-    count = "once" if doubt.count == 1 else f"{doubt.count} times"
-    span = f"{clock(doubt.first, zone)} to {clock(doubt.last, zone)}"
-    return span, f"{words.probe(doubt.probe)}, {count} {doubt.quality}: {doubt.reason}"
+    told = say(
+        "{probe}, {times} {quality}: {reason}",
+        probe=words.probe(doubt.probe),
+        times=counted("once", "{count} times", doubt.count),
+        quality=say(QUALITIES[doubt.quality]),
+        reason=doubt.reason,
+    )
+    return span(clock(doubt.first, zone), clock(doubt.last, zone)), told

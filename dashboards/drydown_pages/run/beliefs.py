@@ -7,13 +7,18 @@ from datetime import tzinfo
 
 from drydown.estimate.result import Spread
 from drydown.texts.amounts import clock, duration, methanol_content, ranged, water_content
+from drydown.texts.language import later, say
 from drydown.texts.words import VERDICTS
 from drydown_pages.headline import headline
 from drydown_pages.run.record import Line, RunRecord, Stretch, stretches
 from drydown_pages.run.summary import dry, first_time, methanol_gone
 
 MOST = 720  # beliefs that a page takes: one a minute of twelve hours
-CANNOT = "cannot tell"
+CANNOT = later("cannot tell")
+LATER_WITHIN = later("{time} later than expected then, within the range")
+LATER_OUTSIDE = later("{time} later than expected then, outside the range")
+SOONER_WITHIN = later("{time} sooner than expected then, within the range")
+SOONER_OUTSIDE = later("{time} sooner than expected then, outside the range")
 PUNCTUAL = 90.0  # s by which an end may be off and still have come as expected
 
 
@@ -63,7 +68,7 @@ def beliefs(run: RunRecord, zone: tzinfo) -> tuple[Belief, ...]:
             at=clock(one["time"], zone),
             sentence=(said := headline(_stage(run, one["time"]), one, zone))[0],
             step=said[1],
-            verdict=VERDICTS[one["verdict"]],
+            verdict=say(VERDICTS[one["verdict"]]),
             methanol=_content(one["methanol"], methanol_content),
             water=_content(one["water"], water_content),
             gone=_end(one, "methanol_done_at", methanol_gone(one), gone, zone),
@@ -76,14 +81,14 @@ def beliefs(run: RunRecord, zone: tzinfo) -> tuple[Belief, ...]:
 def outcome(run: RunRecord, zone: tzinfo) -> Outcome:
     """What came of the run as far as it was recorded."""
     last = run.believed[-1] if run.believed else None
-    not_yet = "not in this run" if run.ended else "not yet"
+    not_yet = say("not in this run") if run.ended else say("not yet")
     gone, dried = first_time(run, methanol_gone), first_time(run, dry)
     return Outcome(
         methanol=_content(last["methanol"] if last else None, methanol_content),
         water=_content(last["water"] if last else None, water_content),
-        gone=not_yet if gone is None else f"told at {clock(gone, zone)}",
-        dry=not_yet if dried is None else f"told at {clock(dried, zone)}",
-        verdict=VERDICTS[last["verdict"]] if last else CANNOT,
+        gone=not_yet if gone is None else say("told at {time}", time=clock(gone, zone)),
+        dry=not_yet if dried is None else say("told at {time}", time=clock(dried, zone)),
+        verdict=say(VERDICTS[last["verdict"]] if last else CANNOT),
     )
 
 
@@ -106,23 +111,32 @@ def _stage(run: RunRecord, time: float) -> str:
 
 
 def _content(spread: Mapping[str, float] | None, write: Callable[[float], str]) -> str:
-    return CANNOT if spread is None else ranged(Spread(**spread), write)
+    return say(CANNOT) if spread is None else ranged(Spread(**spread), write)
 
 
 def _end(estimate: Line, name: str, is_there: bool, came: float | None, zone: tzinfo) -> End:
     if is_there:
-        return End("is so")
+        return End(say("is so"))
     found = estimate[name]
     if found is None:
-        return End("no end in sight")
+        return End(say("no end in sight"))
     low, median, high = found["low"], found["median"], found["high"]
-    said = f"about {clock(median, zone)} ({clock(low, zone)} to {clock(high, zone)})"
+    said = say(
+        "about {middle} ({low} to {high})",
+        middle=clock(median, zone),
+        low=clock(low, zone),
+        high=clock(high, zone),
+    )
     return End(said, median, low, high, _compared(came, low, median, high) if came else "")
 
 
 def _compared(came: float, low: float, median: float, high: float) -> str:
     """How the end that came compares with the one foreseen."""
     if abs(came - median) <= PUNCTUAL:
-        return "as expected then"
-    off = f"{duration(abs(came - median))} {'later' if came > median else 'sooner'} than expected then"
-    return f"{off}, within the range" if low <= came <= high else f"{off}, outside the range"
+        return say("as expected then")
+    time, is_within = duration(abs(came - median)), low <= came <= high
+    if came > median:
+        said = LATER_WITHIN if is_within else LATER_OUTSIDE
+    else:
+        said = SOONER_WITHIN if is_within else SOONER_OUTSIDE
+    return say(said, time=time)

@@ -8,24 +8,33 @@ from drydown.effects import Change, Priority
 from drydown.estimate.result import Spread
 from drydown.quality.results import results_of
 from drydown.run.movement import LevelKind
-from drydown.texts import logbook, quality, words
+from drydown.texts import alarms, logbook, quality, words
 from drydown.texts.amounts import clock, duration, litres, ranged
+from drydown.texts.language import later, say
 from drydown.texts.notices import TITLES
 from drydown.texts.sheets import SHEETS
-from drydown_pages.cards import PRIORITIES
 from drydown_pages.run.record import Line, RunRecord
 
 SIGNS = {Priority.EMERGENCY: "▲", Priority.HIGH: "△", Priority.LOW: "○"}
 NEWS, MOVED, TESTED, NOTED, DONE, STAGED = "◆", "▽", "●", "✎", "·", "–"
 
+STAGE, TOLD, LEVEL, DID = later("stage"), later("told"), later("level"), later("done")
+TEST, ENTRY, NOTE = later("test"), later("entry"), later("note")
+URGENT = {
+    Priority.EMERGENCY: later("emergency"),
+    Priority.HIGH: later("act soon"),
+    Priority.LOW: later("for today"),
+}
+"""Kinds of what happened, in a word."""
+
 STAGES = {
-    "idle": "The tank is at rest",
-    "settling": "The fuel settles",
-    "bubbling": "The blower bubbles air through it",
-    "paused": "The blower pauses",
-    "resting": "The fuel rests",
-    "ready": "The fuel has rested",
-    "drawn": "The fuel was drawn",
+    "idle": later("The tank is at rest"),
+    "settling": later("The fuel settles"),
+    "bubbling": later("The blower bubbles air through it"),
+    "paused": later("The blower pauses"),
+    "resting": later("The fuel rests"),
+    "ready": later("The fuel has rested"),
+    "drawn": later("The fuel was drawn"),
 }
 ENDS_ALARM = (Change.RETURNED, Change.RAISED)
 
@@ -51,37 +60,42 @@ def happened(run: RunRecord, zone: tzinfo) -> tuple[Happening, ...]:
     return tuple(found)
 
 
-def _told(run: RunRecord, line: Line, later: Sequence[Line]) -> Iterator[tuple[str, str, str, float]]:
+def _told(run: RunRecord, line: Line, after: Sequence[Line]) -> Iterator[tuple[str, str, str, float]]:
     now = float(line["time"])
     match line["kind"]:
         case "stage":
-            by = "" if line["by"] == "drydown" else f", as {line['by']} said"
-            yield STAGED, "stage", f"{STAGES[line['stage']]}{by}.", now
+            stage = say(STAGES[line["stage"]])
+            if line["by"] == "drydown":
+                yield STAGED, STAGE, f"{stage}.", now
+            else:
+                yield STAGED, STAGE, say("{stage}, as {who} said.", stage=stage, who=line["by"]), now
         case "alarm" if line["change"] == Change.RAISED:
-            yield _alarm(run, line, later)
+            yield _alarm(run, line, after)
         case "notice" if line["notice"] in TITLES:
-            title = TITLES[line["notice"]].removeprefix("{tank}: ")
-            yield NEWS, "told", f"{title[0].upper()}{title[1:]}.", now
+            title = say(TITLES[line["notice"]], tank=run.tank.name).removeprefix(f"{run.tank.name}: ")
+            yield NEWS, TOLD, f"{words.capital(title)}.", now
         case "level":
             volume = ranged(Spread(**line["volume"]), litres)
-            what = words.LEVELS[LevelKind(line["level"])]
-            yield MOVED, "level", f"{what[0].upper()}{what[1:]}: {volume}.", now
+            what = words.capital(say(words.LEVELS[LevelKind(line["level"])]))
+            yield MOVED, LEVEL, f"{what}: {volume}.", now
         case "supply":
-            did = "drydown stopped the blower" if line["cut"] else f"{line['by']} gave the blower back"
-            yield DONE, "done", f"{did[0].upper()}{did[1:]}.", now
+            back = later("{who} gave the blower back.")
+            did = say("drydown stopped the blower.") if line["cut"] else say(back, who=line["by"])
+            yield DONE, DID, did, now
         case "command":
             yield from ((sign, kind, said, now) for sign, kind, said in _commanded(line))
 
 
-def _alarm(run: RunRecord, line: Line, later: Sequence[Line]) -> tuple[str, str, str, float]:
-    changes = (one for one in later if one["kind"] == "alarm" and one["alarm"] == line["alarm"])
+def _alarm(run: RunRecord, line: Line, after: Sequence[Line]) -> tuple[str, str, str, float]:
+    changes = (one for one in after if one["kind"] == "alarm" and one["alarm"] == line["alarm"])
     end = next((one["time"] for one in changes if one["change"] in ENDS_ALARM), None)
     priority = Priority(line["priority"])
-    title = SHEETS[line["alarm"], line["cause"]].title
-    stood = "it still stands" if end is None else f"for {duration(end - line['time'])}"
-    mark = "" if title.endswith("?") else ";"
-    said = f"{title}{mark} {stood}."
-    return SIGNS[priority], PRIORITIES[priority].lower(), said, float(run.until if end is None else end)
+    title = alarms.title(line["alarm"], line["cause"])
+    if end is None:
+        said = say("{alarm} – it still stands.", alarm=title)
+    else:
+        said = say("{alarm} – for {time}.", alarm=title, time=duration(end - line["time"]))
+    return SIGNS[priority], URGENT[priority], said, float(run.until if end is None else end)
 
 
 def _commanded(line: Line) -> Iterator[tuple[str, str, str]]:
@@ -89,22 +103,22 @@ def _commanded(line: Line) -> Iterator[tuple[str, str, str]]:
     match line["command"]:
         case "bench-test":
             (test,) = results_of([line])
-            yield TESTED, "test", f"{who} tested the fuel: {quality.found(test)}."
+            yield TESTED, TEST, say("{who} tested the fuel: {found}.", who=who, found=quality.found(test))
         case "entry":
             is_test = line["entry"].endswith("-test")
-            yield TESTED if is_test else NOTED, "test" if is_test else "entry", logbook.said(line)
+            yield TESTED if is_test else NOTED, TEST if is_test else ENTRY, logbook.said(line)
         case "note":
-            yield NOTED, "note", f"{who}: “{line['text']}”"
+            yield NOTED, NOTE, f"{who}: “{line['text']}”"
         case "acknowledge":
-            yield DONE, "done", f"{who} has seen “{_title(line['alarm'])}”."
+            yield DONE, DID, say("{who} has seen “{alarm}”.", who=who, alarm=_title(line["alarm"]))
         case "shelve":
-            while_ = duration(line["duration"])
-            yield DONE, "done", f"{who} kept “{_title(line['alarm'])}” quiet for {while_}."
+            alarm, time = _title(line["alarm"]), duration(line["duration"])
+            yield DONE, DID, say("{who} kept “{alarm}” quiet for {time}.", who=who, alarm=alarm, time=time)
         case "draw":
-            yield DONE, "done", f"{who} said that fuel is drawn."
+            yield DONE, DID, say("{who} said that fuel is drawn.", who=who)
         case "drain":
-            yield DONE, "done", f"{who} said that something is drained from the bottom."
+            yield DONE, DID, say("{who} said that something is drained from the bottom.", who=who)
 
 
 def _title(alarm: str) -> str:
-    return next((sheet.title for (name, _), sheet in SHEETS.items() if name == alarm), alarm)
+    return next((say(sheet.title) for (name, _), sheet in SHEETS.items() if name == alarm), alarm)

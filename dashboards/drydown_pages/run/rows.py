@@ -3,12 +3,22 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from drydown.texts.language import later, say
 from drydown.texts.words import VERDICTS
 from drydown_pages.run.beliefs import verdicts
 from drydown_pages.run.record import RunRecord, Stretch, stretches
 
-BLOWER = {"on": "runs", "off": "", "unknown": "cannot tell"}
-VENT = {"on": "open", "off": "closed", "unknown": "cannot tell"}
+BLOWER = {"on": later("runs"), "off": "", "unknown": later("cannot tell")}
+STAGES = {
+    "idle": later("idle"),
+    "settling": later("settling"),
+    "bubbling": later("bubbling"),
+    "paused": later("paused"),
+    "resting": later("resting"),
+    "ready": later("ready"),
+    "drawn": later("drawn"),
+}
+VENT = {"on": later("open"), "off": later("closed"), "unknown": later("cannot tell")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +43,15 @@ def rows(run: RunRecord) -> tuple[Row, ...]:
     """Stage, blower, vent where one is watched, verdict."""
     stages = stretches(run.stages, run.until)
     found = [
-        Row("Stage", tuple(Held(one.start, one.end, one.what, one.what) for one in stages)),
-        _row("Blower", "blower", run.blower, BLOWER),
-        _row("Vent", "vent", run.vent, VENT),
-        _row("Verdict", "verdict", verdicts(run), {str(verdict): said for verdict, said in VERDICTS.items()}),
+        Row(say("Stage"), tuple(Held(one.start, one.end, one.what, say(STAGES[one.what])) for one in stages)),
+        _row(say("Blower"), "blower", run.blower, BLOWER),
+        _row(say("Vent"), "vent", run.vent, VENT),
+        _row(
+            say("Verdict"),
+            "verdict",
+            verdicts(run),
+            {str(verdict): said for verdict, said in VERDICTS.items()},
+        ),
     ]
     return tuple(row for row in found if row.stretches)
 
@@ -45,6 +60,8 @@ def _row(name: str, kind: str, held: Sequence[Stretch], said: dict[str, str]) ->
     return Row(
         name,
         tuple(
-            Held(one.start, one.end, f"{kind}-{one.what}", said[one.what]) for one in held if said[one.what]
+            Held(one.start, one.end, f"{kind}-{one.what}", say(said[one.what]))
+            for one in held
+            if said[one.what]
         ),
     )

@@ -20,23 +20,26 @@ from drydown.texts.amounts import (
     significant,
     water_content,
 )
+from drydown.texts.language import counted, later, say
+from drydown.texts.notices import CONFIRM
+from drydown.texts.reviews import alarms_of
+from drydown.texts.words import together
 from drydown_pages.run.record import Line, RunRecord
 
-NOTHING = "The blower has not run yet, so there is little to tell."
-CONFIRM = "Confirm it by a test before the fuel is used."
+NOTHING = later("The blower has not run yet, so there is little to tell.")
+COOLED_AND_WARMED = later(
+    "Evaporation and the room cooled the fuel from {first} to {least}, at {time}; it was at {last} in the "
+    "end."
+)
+UNBREATHABLE = later("{most}, at {time}: more than may be breathed even for 15 min ({limit}).")
 COOLING = 1.0  # K by which the fuel has to have cooled before that is told
 
-ALARMS = {
-    Priority.EMERGENCY: ("one emergency", "{} emergencies"),
-    Priority.HIGH: ("one alarm to act on soon", "{} alarms to act on soon"),
-    Priority.LOW: ("one alarm for the day", "{} alarms for the day"),
-}
 ENDINGS = {
-    "dry": "the fuel was dry by drydown’s reckoning",
-    "drying": "it was still drying",
-    "air-limited": "the methanol was gone and this air could dry it no further",
-    "wetting": "the methanol was gone and the air was wetting the fuel",
-    "unknown": "drydown could not tell how dry it was",
+    "dry": later("At {time} the fuel was dry by drydown’s reckoning."),
+    "drying": later("At {time} it was still drying."),
+    "air-limited": later("At {time} the methanol was gone and this air could dry it no further."),
+    "wetting": later("At {time} the methanol was gone and the air was wetting the fuel."),
+    "unknown": later("At {time} drydown could not tell how dry it was."),
 }
 
 
@@ -48,16 +51,29 @@ def summary(run: RunRecord, zone: tzinfo) -> tuple[str, ...]:
 
 def _done(run: RunRecord, zone: tzinfo) -> Iterator[str]:
     if not run.ran:
-        yield NOTHING if not run.ended else "The blower has not run in this batch."
+        yield say(NOTHING) if not run.ended else say("The blower has not run in this batch.")
         return
     first, last = run.ran[0], run.ran[-1]
     goes_on = not run.ended and last.end >= run.until
-    until = f"and ran on at {clock(run.until, zone)}" if goes_on else f"until {clock(last.end, zone)}"
-    fuel = f"through {litres(run.volume)} of fuel " if run.volume else ""
-    breaks = len(run.ran) - 1
-    pauses = "" if not breaks else ", with one break" if breaks == 1 else f", with {breaks} breaks"
-    said = f"from {clock(first.start, zone)} {until}{pauses}"
-    yield f"The blower sent air {fuel}{said}: {duration(run.run_time)} of bubbling."
+    breaks, end = len(run.ran) - 1, run.until if goes_on else last.end
+    span = say(
+        later("from {start} and ran on at {end}") if goes_on else later("from {start} until {end}"),
+        start=clock(first.start, zone),
+        end=clock(end, zone),
+    )
+    if breaks:
+        pauses = counted("one break", "{count} breaks", breaks)
+        span = say("{span}, with {breaks}", span=span, breaks=pauses)
+    bubbled = duration(run.run_time)
+    if run.volume:
+        yield say(
+            "The blower sent air through {volume} of fuel {span}: {bubbled} of bubbling.",
+            volume=litres(run.volume),
+            span=span,
+            bubbled=bubbled,
+        )
+    else:
+        yield say("The blower sent air {span}: {bubbled} of bubbling.", span=span, bubbled=bubbled)
 
 
 def _left(run: RunRecord, zone: tzinfo) -> Iterator[str]:
@@ -65,7 +81,7 @@ def _left(run: RunRecord, zone: tzinfo) -> Iterator[str]:
     if not run.ran:
         return
     if not believed:
-        yield "What is left in the fuel could not be told."
+        yield say("What is left in the fuel could not be told.")
     else:
         yield from _contents(run, believed, zone)
 
@@ -75,7 +91,7 @@ def _warmth(run: RunRecord, zone: tzinfo) -> Iterator[str]:
         return
     yield from _cooling(run, zone)
     if run.driven_off is not None and run.driven_off.median > 0:
-        yield f"About {ranged(run.driven_off, _kilograms)} of methanol left with the air."
+        yield say("About {mass} of methanol left with the air.", mass=ranged(run.driven_off, _kilograms))
 
 
 def _contents(run: RunRecord, believed: list[Line], zone: tzinfo) -> Iterator[str]:
@@ -84,17 +100,23 @@ def _contents(run: RunRecord, believed: list[Line], zone: tzinfo) -> Iterator[st
     methanol, water = Spread(**last["methanol"]), Spread(**last["water"])
     limits = run.tank.fuel
     first = methanol_content(began["methanol"]["median"])
-    yield (
-        f"Methanol, first put at {first}, came to {ranged(methanol, methanol_content)}; its limit is "
-        f"{methanol_content(limits.methanol_limit)}."
+    yield say(
+        "Methanol, first put at {first}, came to {last}; its limit is {limit}.",
+        first=first,
+        last=ranged(methanol, methanol_content),
+        limit=methanol_content(limits.methanol_limit),
     )
     gone = first_time(run, methanol_gone)
     if gone is not None:
-        yield f"At {clock(gone, zone)} it was sure enough to be within that."
-    yield f"Water came to {ranged(water, water_content)}; its limit is {water_content(limits.water_limit)}."
-    yield f"At {clock(last['time'], zone)} {ENDINGS[last['verdict']]}."
+        yield say("At {time} it was sure enough to be within that.", time=clock(gone, zone))
+    yield say(
+        "Water came to {water}; its limit is {limit}.",
+        water=ranged(water, water_content),
+        limit=water_content(limits.water_limit),
+    )
+    yield say(ENDINGS[last["verdict"]], time=clock(last["time"], zone))
     if last["verdict"] == "dry":
-        yield CONFIRM
+        yield say(CONFIRM)
 
 
 def _cooling(run: RunRecord, zone: tzinfo) -> Iterator[str]:
@@ -103,11 +125,13 @@ def _cooling(run: RunRecord, zone: tzinfo) -> Iterator[str]:
         return
     first, least, last = (celsius(one + ZERO_CELSIUS) for one in (fuel.first, fuel.least, fuel.last))
     if fuel.first - fuel.least < COOLING:
-        yield f"The fuel went from {first} to {last}."
+        yield say("The fuel went from {first} to {last}.", first=first, last=last)
         return
-    end = "" if least == last else f"; it was at {last} in the end"
-    cooled = f"cooled the fuel from {first} to {least}, at {clock(fuel.least_at, zone)}"
-    yield f"Evaporation and the room {cooled}{end}."
+    told = {"first": first, "least": least, "time": clock(fuel.least_at, zone)}
+    if least == last:
+        yield say("Evaporation and the room cooled the fuel from {first} to {least}, at {time}.", **told)
+    else:
+        yield say(COOLED_AND_WARMED, last=last, **told)
 
 
 def _room(run: RunRecord, zone: tzinfo) -> Iterator[str]:
@@ -115,39 +139,43 @@ def _room(run: RunRecord, zone: tzinfo) -> Iterator[str]:
     room = measured or reckoned
     if room is None or not run.ran:
         return
-    how = "" if measured else ", by reckoning,"
-    most = f"The room’s air held{how} at most {parts_per_million(room.most)} of methanol"
-    limit = parts_per_million(EXPOSURE_LIMIT)
+    most = say(
+        later("The room’s air held at most {most} of methanol")
+        if measured
+        else later("The room’s air held, by reckoning, at most {most} of methanol"),
+        most=parts_per_million(room.most),
+    )
+    limit, time = parts_per_million(EXPOSURE_LIMIT), clock(room.most_at, zone)
     if room.most <= EXPOSURE_LIMIT:
-        yield f"{most}, below the {limit} that may be breathed for a working day."
+        yield say("{most}, below the {limit} that may be breathed for a working day.", most=most, limit=limit)
     elif room.most <= SHORT_EXPOSURE_LIMIT:
-        yield f"{most}, at {clock(room.most_at, zone)}: above the {limit} for a working day."
+        yield say(
+            "{most}, at {time}: above the {limit} for a working day.", most=most, time=time, limit=limit
+        )
     else:
         short = parts_per_million(SHORT_EXPOSURE_LIMIT)
-        yield f"{most}, at {clock(room.most_at, zone)}: more than may be breathed even for 15 min ({short})."
+        yield say(UNBREATHABLE, most=most, time=time, limit=short)
 
 
 def _happened(run: RunRecord, zone: tzinfo) -> Iterator[str]:
     raised = [one for one in run.events if one["kind"] == "alarm" and one["change"] == Change.RAISED]
     counts = {priority: sum(one["priority"] == priority for one in raised) for priority in Priority}
-    said = [_counted(ALARMS[priority], count) for priority, count in counts.items() if count]
+    said = [alarms_of(priority, count) for priority, count in counts.items() if count]
     if said:
-        names = said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}"
-        below = "it stands below with its time" if len(raised) == 1 else "they stand below with their times"
-        yield f"{names[0].upper()}{names[1:]} came up; {below}."
+        yield counted(
+            "An alarm came up, and stands below with its time: {alarms}.",
+            "Alarms came up, and stand below with their times: {alarms}.",
+            len(raised),
+            alarms=together(said),
+        )
     else:
-        yield "No alarm came up."
+        yield say("No alarm came up.")
     tests = results_of(one for one in run.events if one["kind"] == "command")
-    yield " ".join(_test(one, zone) for one in tests) if tests else "No test of the fuel was entered."
-
-
-def _counted(forms: tuple[str, str], count: int) -> str:
-    one, several = forms
-    return one if count == 1 else several.format(count)
+    yield " ".join(_test(one, zone) for one in tests) if tests else say("No test of the fuel was entered.")
 
 
 def _test(one: Result, zone: tzinfo) -> str:
-    return f"A test at {clock(one.time, zone)} found {quality.found(one)}."
+    return say("A test at {time} found: {found}.", time=clock(one.time, zone), found=quality.found(one))
 
 
 def methanol_gone(estimate: Line) -> bool:

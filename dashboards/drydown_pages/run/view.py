@@ -8,7 +8,8 @@ from urllib.parse import urlencode
 from drydown.estimate.result import Verdict
 from drydown.physics.vapour_limits import EXPOSURE_LIMIT, LOWER_FLAMMABLE_LIMIT
 from drydown.quantities import ZERO_CELSIUS
-from drydown.texts.amounts import clock
+from drydown.texts.amounts import clock, day, span
+from drydown.texts.language import say
 from drydown.texts.words import VERDICTS
 from drydown_pages.run.beliefs import Belief, Outcome, beliefs, outcome, verdicts
 from drydown_pages.run.happened import Happening, happened
@@ -110,27 +111,27 @@ def course_of(run: RunRecord, zone: tzinfo) -> Course:
 def view_of_run(run: RunRecord, zone: tzinfo) -> RunView:
     """For the page."""
     history = tuple(
-        (f"{clock(one.start, zone)} to {clock(one.end, zone)}", VERDICTS[Verdict(one.what)])
+        (span(clock(one.start, zone), clock(one.end, zone)), say(VERDICTS[Verdict(one.what)]))
         for one in verdicts(run)
     )
     address = f"/api/v1/tanks/{run.tank.name}"
-    span = urlencode({"start": f"{run.start:.3f}", "end": f"{run.until:.3f}"})
+    asked = urlencode({"start": f"{run.start:.3f}", "end": f"{run.until:.3f}"})
     return RunView(
         tank=run.tank.name,
         name=run.name,
         course=f"{address}/runs/{run.start:.3f}/course",
         report=f"/tanks/{run.tank.name}/runs/{run.start:.3f}/report",
-        series=f"{address}/series?{span}&{CHARTED}",
+        series=f"{address}/series?{asked}&{CHARTED}",
         span=_span(run, zone),
-        going_on="" if run.ended else f"It goes on; this page tells it until {clock(run.until, zone)}.",
+        going_on=_going_on(run, zone),
         summary=summary(run, zone),
         happened=happened(run, zone),
         verdicts=history,
         outcome=outcome(run, zone),
         downloads=(
-            ("A table for a spreadsheet (CSV)", f"{address}/readings.csv?{span}"),
-            ("All readings for other programs (SenML)", f"{address}/readings.sensml?{span}"),
-            ("The run in one file, for drydown replay", f"{address}/runs/{run.start:.3f}/archive"),
+            (say("A table for a spreadsheet (CSV)"), f"{address}/readings.csv?{asked}"),
+            (say("All readings for other programs (SenML)"), f"{address}/readings.sensml?{asked}"),
+            (say("The run in one file, for drydown replay"), f"{address}/runs/{run.start:.3f}/archive"),
         ),
     )
 
@@ -143,5 +144,13 @@ def _tests(run: RunRecord) -> Iterator[Test]:
 
 def _span(run: RunRecord, zone: tzinfo) -> str:
     began, ended = (datetime.fromtimestamp(time, zone) for time in (run.start, run.until))
-    day = "" if began.date() == ended.date() else f" on {ended:%-d %B}"
-    return f"{clock(run.start, zone)} to {clock(run.until, zone)}{day}"
+    start, end = clock(run.start, zone), clock(run.until, zone)
+    if began.date() == ended.date():
+        return span(start, end)
+    return say("{start} to {end} on {day}", start=start, end=end, day=day(run.until, zone))
+
+
+def _going_on(run: RunRecord, zone: tzinfo) -> str:
+    if run.ended:
+        return ""
+    return say("It goes on; this page tells it until {time}.", time=clock(run.until, zone))

@@ -10,6 +10,7 @@ from drydown.store.reviews import Review
 from drydown.texts import reviews
 from drydown.texts.amounts import celsius, duration, litres, methanol_content, ranged, water_content
 from drydown.texts.differences import ABOUT, Share
+from drydown.texts.language import later, say
 from drydown_pages.runs.trends import flow
 
 LEAST, MOST = 2, 6
@@ -51,8 +52,8 @@ class Comparison:
     changes: tuple[tuple[str, tuple[str, ...]], ...]
     against: tuple[Against, ...]
     table: tuple[tuple[str, tuple[str, ...]], ...]
+    about: str
     drawn: Mapping[str, Any] = field(default_factory=dict)
-    about: str = ABOUT
 
 
 def comparison(
@@ -68,6 +69,7 @@ def comparison(
         ),
         changes=tuple(_changes(laid)),
         against=tuple(against),
+        about=say(ABOUT),
         table=_table(laid),
         drawn={
             "limits": {"methanol": limits[0], "water": limits[1]},
@@ -81,7 +83,7 @@ def comparison(
 
 def _changes(laid: Sequence[Laid]) -> list[tuple[str, tuple[str, ...]]]:
     def row(heading: str, told: Callable[[Laid], str]) -> tuple[str, tuple[str, ...]]:
-        return heading, tuple(map(told, laid))
+        return say(heading), tuple(map(told, laid))
 
     def percent(value: float) -> str:
         return f"{value:.0f} %"
@@ -90,25 +92,28 @@ def _changes(laid: Sequence[Laid]) -> list[tuple[str, tuple[str, ...]]]:
         return celsius(value + ZERO_CELSIUS)
 
     return [
-        row("What came of it", lambda one: reviews.OUTCOMES[one.review.outcome]),
-        row("Methanol gone after", lambda one: _or_not(one.review.gone_after, duration, "not gone")),
-        row("Dry after", lambda one: _or_not(one.review.dry_after, duration, "not dry")),
-        row("Methanol at the start", lambda one: _spread(one.review.methanol_start, methanol_content)),
-        row("Water in the end", lambda one: _spread(one.review.water, water_content)),
-        row("Fuel", lambda one: _or_not(one.review.totals.volume, litres)),
-        row("Fuel temperature", lambda one: _or_not(one.fuel, warm)),
-        row("Room air", lambda one: _or_not(one.air, warm)),
-        row("Humidity of the room", lambda one: _or_not(one.humidity, percent)),
-        row("Air of the blower", lambda one: _spread(one.flow, flow)),
+        row(later("What came of it"), lambda one: say(reviews.OUTCOMES[one.review.outcome])),
+        row(
+            later("Methanol gone after"),
+            lambda one: _or_not(one.review.gone_after, duration, later("not gone")),
+        ),
+        row(later("Dry after"), lambda one: _or_not(one.review.dry_after, duration, later("not dry"))),
+        row(later("Methanol at the start"), lambda one: _spread(one.review.methanol_start, methanol_content)),
+        row(later("Water in the end"), lambda one: _spread(one.review.water, water_content)),
+        row(later("Fuel"), lambda one: _or_not(one.review.totals.volume, litres)),
+        row(later("Fuel temperature"), lambda one: _or_not(one.fuel, warm)),
+        row(later("Room air"), lambda one: _or_not(one.air, warm)),
+        row(later("Humidity of the room"), lambda one: _or_not(one.humidity, percent)),
+        row(later("Air of the blower"), lambda one: _spread(one.flow, flow)),
     ]
 
 
 def _or_not(value: float | None, write: Callable[[float], str], without: str = reviews.NOT_TOLD) -> str:
-    return without if value is None else write(value)
+    return say(without) if value is None else write(value)
 
 
 def _spread(value: Spread | None, write: Callable[[float], str]) -> str:
-    return reviews.NOT_TOLD if value is None else ranged(value, write)
+    return say(reviews.NOT_TOLD) if value is None else ranged(value, write)
 
 
 def _table(laid: Sequence[Laid]) -> tuple[tuple[str, tuple[str, ...]], ...]:

@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 
 from drydown.store.reviews import Outcome
 from drydown.texts import reviews
+from drydown.texts.language import counted, say
 from drydown_pages.facts import Fact
 from drydown_pages.runs.chosen import Choice, Named
 
@@ -56,13 +57,16 @@ class RunList:
     def said(self) -> str:
         """How many runs stand below."""
         if not self.of:
-            return "No run of this tank has been recorded yet."
+            return say("No run of this tank has been recorded yet.")
         if not self.found:
-            return f"None of its {self.of} runs is like that."
-        what = f"{self.found} run" + ("s" if self.found > 1 else "")
-        some = "" if self.choice.is_all else f" of {self.of}"
-        page = f", {self.first + 1} to {self.first + len(self.lines)} here" if self.found > MOST else ""
-        return f"{what}{some}{page}, the newest first."
+            return say("None of its {count} runs is like that.", count=self.of)
+        said = counted("1 run", "{count} runs", self.found)
+        if not self.choice.is_all:
+            said = say("{runs} of {all}", runs=said, all=self.of)
+        if self.found <= MOST:
+            return say("{runs}, the newest first.", runs=said)
+        first, last = self.first + 1, self.first + len(self.lines)
+        return say("{runs}, {first} to {last} here, the newest first.", runs=said, first=first, last=last)
 
 
 def list_of(tank: str, found: Sequence[Named], of: int, choice: Choice, first: int, zone: tzinfo) -> RunList:
@@ -71,7 +75,7 @@ def list_of(tank: str, found: Sequence[Named], of: int, choice: Choice, first: i
     return RunList(
         tank=tank,
         choice=choice,
-        endings=tuple((str(one), reviews.OUTCOMES[one]) for one in Outcome),
+        endings=tuple((str(one), say(reviews.OUTCOMES[one])) for one in Outcome),
         lines=tuple(_line(one, zone) for one in found[first : first + MOST]),
         found=len(found),
         of=of,
@@ -87,7 +91,7 @@ def _line(named: Named, zone: tzinfo) -> RunLine:
         start=f"{review.run.start:.3f}",
         name=named.name,
         sign=str(review.outcome),
-        word=reviews.OUTCOMES[review.outcome],
+        word=say(reviews.OUTCOMES[review.outcome]),
         sentence=reviews.sentence(review, zone),
         facts=tuple(Fact(*one) for one in reviews.figures(review)),
         notes=review.notes,

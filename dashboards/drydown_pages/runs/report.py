@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, tzinfo
+from datetime import tzinfo
 from itertools import pairwise
 from typing import Any
 
@@ -11,14 +11,14 @@ from drydown.estimate.result import Estimate, Spread
 from drydown.run.report import RunReport
 from drydown.texts import notices, reviews
 from drydown.texts import report as texts
-from drydown.texts.amounts import methanol_content, ranged, water_content
+from drydown.texts.amounts import clock, date, methanol_content, ranged, water_content
+from drydown.texts.language import later, say
 from drydown_pages.facts import Fact
 from drydown_pages.runs.chosen import Named
 
 ROWS = 7  # of what was believed
-NO_TEST = "No test of the fuel was entered: what stands here is reckoned, not measured."
-ALL_MEASURED = "Everything that drydown can take a probe for."
-CAUTIONS = "Mind"  # the section that the page has in a place of its own
+NO_TEST = later("No test of the fuel was entered: what stands here is reckoned, not measured.")
+ALL_MEASURED = later("Everything that drydown can take a probe for.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,34 +63,34 @@ def report_page(
 ) -> ReportPage:
     """`measured` are the quantities that a probe told in the run; `now` is when the page is made (Unix s)."""
     review = named.review
-    tests = texts.tests(commands, zone) or [("", NO_TEST)]
-    own = [texts.Section("Tests", tests), texts.Section("Notes", texts.notes(commands, zone))]
-    told = [one for one in texts.sections(report, tank.name, zone) if one.title != CAUTIONS]
+    tests = texts.tests(commands, zone) or [("", say(NO_TEST))]
+    own = [texts.Section(say("Tests"), tests), texts.Section(say("Notes"), texts.notes(commands, zone))]
+    told = [one for one in texts.sections(report, tank.name, zone) if one.title != say(texts.CAUTIONS)]
     fuel = tank.fuel
     return ReportPage(
         tank=tank.name,
         start=f"{review.run.start:.3f}",
         name=named.name,
         title=texts.title(report, tank.name, zone),
-        printed=datetime.fromtimestamp(now, zone).strftime("%-d %B %Y, %H:%M"),
+        printed=f"{date(now, zone)}, {clock(now, zone)}",
         sentence=reviews.sentence(review, zone),
         summary=texts.summary(report),
         facts=tuple(Fact(*one) for one in reviews.figures(review)),
         contents=(
             Content(
-                "Methanol",
+                say("Methanol"),
                 _said(review.methanol_start, methanol_content),
                 _said(review.methanol, methanol_content),
                 methanol_content(fuel.methanol_limit),
             ),
-            Content("Water", "–", _said(review.water, water_content), water_content(fuel.water_limit)),
+            Content(say("Water"), "–", _said(review.water, water_content), water_content(fuel.water_limit)),
         ),
-        headings=texts.HEADINGS,
+        headings=tuple(map(say, texts.HEADINGS)),
         beliefs=tuple(texts.beliefs(_while_it_ran(report.estimates), ROWS, zone)),
         sections=tuple(one for one in (*own, *told) if one.rows),
         limits=tuple(texts.limits(tank)),
-        not_measured=tuple(texts.not_measured(measured)) or (ALL_MEASURED,),
-        cautions=(notices.CAUTION, notices.CONFIRM),
+        not_measured=tuple(texts.not_measured(measured)) or (say(ALL_MEASURED),),
+        cautions=(say(notices.CAUTION), say(notices.CONFIRM)),
     )
 
 
@@ -100,4 +100,4 @@ def _while_it_ran(estimates: Sequence[Estimate]) -> list[Estimate]:
 
 
 def _said(content: Spread | None, write: Callable[[float], str]) -> str:
-    return reviews.NOT_TOLD if content is None else ranged(content, write)
+    return say(reviews.NOT_TOLD) if content is None else ranged(content, write)

@@ -3,8 +3,9 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, tzinfo
+from datetime import tzinfo
 
+from drydown.texts.amounts import short_date
 from drydown.trend import Line
 
 WIDTH, HEIGHT = 340, 170
@@ -85,8 +86,8 @@ def chart_of(points: Sequence[Point], line: Line | None, unit: Unit, zone: tzinf
         marks=tuple(map(mark, points)),
         rule=rule,
         ticks=tuple((up(value), f"{one:g}") for value, one in zip(grid, marked, strict=True)),
-        first_day=_day(begin, zone),
-        last_day=_day(end, zone),
+        first_day=short_date(begin, zone),
+        last_day=short_date(end, zone),
         unit=unit.name,
     )
 
@@ -98,7 +99,3 @@ def steps(low: float, high: float) -> list[float]:
     step = next(power * one for one in STEPS if power * one >= span / TICKS * 0.999)
     first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
     return [float(f"{i * step:.12g}") for i in range(first, max(last, first + 1) + 1)]
-
-
-def _day(time: float, zone: tzinfo) -> str:
-    return datetime.fromtimestamp(time, zone).strftime("%-d %b %Y")

@@ -2,19 +2,25 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, tzinfo
+from datetime import tzinfo
 from itertools import accumulate
 
 from drydown.estimate.result import Spread
 from drydown.run.movement import LevelKind
 from drydown.store.reviews import Review
-from drydown.texts.amounts import duration, litres, methanol_content, significant
+from drydown.texts.amounts import date, duration, litres, methanol_content, significant, span
+from drydown.texts.language import counted, later, say
 from drydown.texts.trends import Wording, sentence
 from drydown.trend import Line, line_through
 from drydown_pages.runs.chosen import Named
 from drydown_pages.runs.small_chart import Chart, Point, Unit, chart_of
 
 AIR, SHARE, MINUTES, HOURS = Unit("m³/s", 1.0), Unit("%", 100.0), Unit("min", 1 / 60), Unit("h", 1 / 3600)
+
+ADDED_UP = later("Since {date} the blower ran {time} in {runs} and dried {fuel} of fuel.")
+ADDED_UP_DRAWN = later(
+    "Since {date} the blower ran {time} in {runs} and dried {fuel} of fuel; {drawn} was seen to be drawn."
+)
 
 Flows = Mapping[float, Spread]
 """The blower's air (m³/s) by the start of the run."""
@@ -45,21 +51,21 @@ def trends(runs: Sequence[Named], flows: Flows, zone: tzinfo) -> tuple[Trend, ..
     air = [(one, flows[one.run.start]) for one in blown if one.run.start in flows]
     start = [(one, one.methanol_start) for one in blown if one.methanol_start is not None]
     gone = [(one, Spread(*[one.gone_after] * 3)) for one in blown if one.gone_after is not None]
-    about = "What the blower gives, reckoned from gas in the fuel and from how the runs before went."
+    about = say("What the blower gives, reckoned from gas in the fuel and from how the runs before went.")
     return (
-        _trend("Air through the fuel", about, Wording("The blower’s air", flow), AIR, air, zone),
+        _trend(say("Air through the fuel"), about, Wording(say("The blower’s air"), flow), AIR, air, zone),
         _trend(
-            "Methanol at the start",
-            "What was driven off and what was left.",
-            Wording("Methanol at the start", methanol_content),
+            say("Methanol at the start"),
+            say("What was driven off and what was left."),
+            Wording(say("Methanol at the start"), methanol_content),
             SHARE,
             start,
             zone,
         ),
         _trend(
-            "Bubbling until the methanol was gone",
-            "Only runs in which it came so far: the time of the blower’s running.",
-            Wording("The time until the methanol was gone", duration),
+            say("Bubbling until the methanol was gone"),
+            say("Only runs in which it came so far: the time of the blower’s running."),
+            Wording(say("The time until the methanol was gone"), duration),
             MINUTES,
             gone,
             zone,
@@ -81,14 +87,14 @@ def _trend(
         about=about,
         sentence=sentence(wording, line, first, last, zone),
         chart=_chart(points, line if line and line.is_trend else None, unit, zone),
-        headings=("Run", title, "Nine times in ten") if has_range else ("Run", title),
+        headings=(say("Run"), title, say("Nine times in ten")) if has_range else (say("Run"), title),
         rows=tuple(rows),
     )
 
 
 def _row(review: Review, value: Spread, write: Callable[[float], str], zone: tzinfo) -> tuple[str, ...]:
-    cells = (_day(review.run.start, zone), write(value.median))
-    return (*cells, f"{write(value.low)} to {write(value.high)}") if value.low < value.high else cells
+    cells = (date(review.run.start, zone), write(value.median))
+    return (*cells, span(write(value.low), write(value.high))) if value.low < value.high else cells
 
 
 def _added_up(blown: Sequence[Review], zone: tzinfo) -> Trend:
@@ -96,23 +102,25 @@ def _added_up(blown: Sequence[Review], zone: tzinfo) -> Trend:
     fuel = list(accumulate(one.totals.volume or 0.0 for one in blown))
     drawn = list(accumulate(_drawn(one) for one in blown))
     points = [Point(one.run.start, hour) for one, hour in zip(blown, hours, strict=True)]
-    said = "No run yet."
+    said = say("No run yet.")
     if blown:
-        draws = f"; {litres(drawn[-1])} was seen to be drawn" if drawn[-1] else ""
-        since = datetime.fromtimestamp(blown[0].run.start, zone)
-        said = (
-            f"Since {since:%-d %B %Y} the blower ran {duration(hours[-1])} in {len(blown)} runs and dried "
-            f"{litres(fuel[-1])} of fuel{draws}."
+        said = say(
+            ADDED_UP_DRAWN if drawn[-1] else ADDED_UP,
+            date=date(blown[0].run.start, zone),
+            time=duration(hours[-1]),
+            runs=counted("1 run", "{count} runs", len(blown)),
+            fuel=litres(fuel[-1]),
+            drawn=litres(drawn[-1]),
         )
     rows = zip(blown, hours, fuel, drawn, strict=True)
     return Trend(
-        title="Hours and litres, added up",
-        about="The blower’s running, and the fuel that was in the tank when it first blew.",
+        title=say("Hours and litres, added up"),
+        about=say("The blower’s running, and the fuel that was in the tank when it first blew."),
         sentence=said,
         chart=_chart(points, None, HOURS, zone),
-        headings=("Up to the run of", "Blower", "Fuel", "Drawn"),
+        headings=(say("Up to the run of"), say("Blower"), say("Fuel"), say("Drawn")),
         rows=tuple(
-            (_day(one.run.start, zone), duration(hour), litres(volume), litres(out))
+            (date(one.run.start, zone), duration(hour), litres(volume), litres(out))
             for one, hour, volume, out in list(rows)[::-1]
         ),
     )
@@ -125,7 +133,3 @@ def _drawn(review: Review) -> float:
 
 def _chart(points: Sequence[Point], line: Line | None, unit: Unit, zone: tzinfo) -> Chart | None:
     return chart_of(points, line, unit, zone) if len(points) > 1 else None
-
-
-def _day(time: float, zone: tzinfo) -> str:
-    return datetime.fromtimestamp(time, zone).strftime("%-d %B %Y")

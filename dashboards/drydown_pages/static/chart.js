@@ -3,6 +3,7 @@
 
 import { degrees, marked } from "./liking.js";
 import { draw, fit } from "./plots.js";
+import { say } from "./say.js";
 
 const figure = document.querySelector("[data-run]");
 const place = figure.querySelector("[data-plots]");
@@ -18,9 +19,12 @@ const NAMES = ["estimate/methanol/low", "estimate/methanol", "estimate/methanol/
 
 const SPACE = "\u00a0"; // one that no line ends at
 const percent = (share) =>
-  marked(share < LEAST ? `less than 0.01${SPACE}%` : `${(share * 100).toPrecision(2)}${SPACE}%`);
-const about = (share) => (share < LEAST ? percent(share) : `about ${percent(share)}`);
-const range = (low, high) => (high < LEAST ? percent(high) : `${percent(low)} to ${percent(high)}`);
+  share < LEAST
+    ? say("less than {amount}", { amount: marked(`0.01${SPACE}%`) })
+    : marked(`${(share * 100).toPrecision(2)}${SPACE}%`);
+const about = (share) => (share < LEAST ? percent(share) : say("about {amount}", { amount: percent(share) }));
+const range = (low, high) =>
+  high < LEAST ? percent(high) : say("{low} to {high}", { low: percent(low), high: percent(high) });
 const mark = (share) => marked(`${Number((share * 100).toPrecision(2))}${SPACE}%`);
 const hours = (seconds) => {
   const minutes = Math.round(seconds / 60);
@@ -62,13 +66,22 @@ const nearest = (times, time) =>
   times.reduce((best, one, i) => (Math.abs(one - time) < Math.abs(times[best] - time) ? i : best), 0);
 
 function summary({ methanol: [times, low, median, high], temperature: [, fuel] }) {
-  const span = `In the ${length(times.at(-1))} since the blower first started`;
-  const between = high.at(-1) < LEAST ? "" : ` (${range(low.at(-1), high.at(-1))})`;
-  const end = `${about(median.at(-1))}${between}`;
-  const content = `methanol went from ${about(median[0])} to ${end}`;
-  const warmth = `the fuel went from ${degrees(fuel[0])} to ${degrees(fuel.at(-1))}`;
-  const coldest = `${degrees(Math.min(...fuel))} at its coldest`;
-  return `${span}, ${content}; its limit is ${percent(limit)}. Meanwhile ${warmth}, ${coldest}.`;
+  const last = about(median.at(-1));
+  const content = say(
+    "In the {time} since the blower first started, methanol went from {start} to {end}; its limit is {limit}.",
+    {
+      time: length(times.at(-1)),
+      start: about(median[0]),
+      end: high.at(-1) < LEAST ? last : `${last} (${range(low.at(-1), high.at(-1))})`,
+      limit: percent(limit),
+    },
+  );
+  const warmth = say("Meanwhile the fuel went from {start} to {end}, {least} at its coldest.", {
+    start: degrees(fuel[0]),
+    end: degrees(fuel.at(-1)),
+    least: degrees(Math.min(...fuel)),
+  });
+  return `${content} ${warmth}`;
 }
 
 function rows({ methanol: [times, low, median, high], temperature: [instants, fuel] }) {
@@ -90,7 +103,7 @@ function tableRow(kind, texts) {
 function tell(run) {
   figure.querySelector("[data-closer]").href = `/tanks/${tank}/runs/${run.start}`;
   figure.querySelector("[data-summary]").textContent = summary(run);
-  const head = tableRow("th", ["Since the start", "Methanol", "Nine times in ten", "Fuel"]);
+  const head = tableRow("th", [say("Since the start"), say("Methanol"), say("Nine times in ten"), say("Fuel")]);
   figure.querySelector("[data-table]").replaceChildren(head, ...rows(run).map((texts) => tableRow("td", texts)));
   if (window.uPlot) draw(place, run, limit, { hours, percent, mark, degrees });
 }

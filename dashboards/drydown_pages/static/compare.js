@@ -1,6 +1,7 @@
 // Lays runs over each other by the time since bubbling began. The page has it all in tables, without this.
 
 import { degrees, marked } from "./liking.js";
+import { say } from "./say.js";
 
 const place = document.querySelector("[data-over]");
 const { runs, limits } = JSON.parse(document.querySelector("[data-runs]").textContent);
@@ -22,7 +23,7 @@ const hours = (seconds) => {
 
 const CHARTS = [
   {
-    title: "Methanol in the fuel, logarithmic",
+    title: say("Methanol in the fuel, logarithmic"),
     name: "estimate/methanol",
     write: percent,
     limit: limits.methanol,
@@ -31,8 +32,8 @@ const CHARTS = [
     y: { distr: 3 },
     axis: { splits: ({ scales: { y } }) => MARKS.methanol.filter((one) => one >= y.min && one <= y.max), filter: (_, at) => at },
   },
-  { title: "Water in the fuel, mg/kg", name: "estimate/water", write: milligrams, limit: limits.water, height: 200, y: {} },
-  { title: "Fuel temperature", name: "fuel/temperature", write: degrees, height: 200, y: {} },
+  { title: say("Water in the fuel, mg/kg"), name: "estimate/water", write: milligrams, limit: limits.water, height: 200, y: {} },
+  { title: say("Fuel temperature"), name: "fuel/temperature", write: degrees, height: 200, y: {} },
 ];
 
 // One column of times for all runs, and each run's values at them; undefined where that run has none.
@@ -75,7 +76,7 @@ function limitLine(limit) {
     ctx.font = `600 ${15 * dot}px system-ui, sans-serif`;
     ctx.textAlign = "right";
     ctx.textBaseline = "bottom";
-    ctx.fillText("limit", bbox.left + bbox.width - 6 * dot, at - 3 * dot);
+    ctx.fillText(say("limit"), bbox.left + bbox.width - 6 * dot, at - 3 * dot);
     ctx.restore();
   };
 }

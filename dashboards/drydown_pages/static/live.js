@@ -1,6 +1,7 @@
 // Keeps a page live: the server sends each part of it ready to show, this puts them in place. What came last
 // is kept on the phone, for when the board is out of reach (worker.js).
 
+import { say } from "./say.js";
 import { listenToForms, tell } from "./tell.js";
 
 const main = document.querySelector("[data-events]");
@@ -60,12 +61,12 @@ function age(seconds) {
 function tellHowOld() {
   const silent = secondsSince(heardAt);
   const broken = brokenAt !== null && secondsSince(brokenAt) >= BROKEN_AFTER;
-  let trouble = away && `Nobody watches the tank. ${away}`;
+  let trouble = away && say("Nobody watches the tank. {trouble}", { trouble: away });
   if (broken || silent >= SILENT_AFTER) {
-    trouble = "No word from the board. Look at the tank itself; check the board’s power and the network.";
+    trouble = say("No word from the board. Look at the tank itself; check the board’s power and the network.");
   }
   write(lost, trouble);
-  write(lostAge, trouble && `What stands below is old: it came ${age(secondsSince(shownAt))} ago.`);
+  write(lostAge, trouble && say("What stands below is old: it came {age} ago.", { age: age(secondsSince(shownAt)) }));
   document.body.classList.toggle("old", Boolean(trouble));
 }
 
@@ -113,7 +114,7 @@ async function send(button) {
   const { deed, alarm, duration } = button.dataset;
   const said = button.textContent;
   button.disabled = true;
-  button.textContent = "Telling the board…";
+  button.textContent = say("Telling the board…");
   const path = `${alarm ? `alarms/${alarm}` : "supply"}/${deed}`;
   const trouble = await tell(main.dataset.tank, path, { who, ...(duration && { duration: Number(duration) }) });
   write(refused, trouble);
@@ -123,7 +124,7 @@ async function send(button) {
   }
 }
 
-const who = main.dataset.who || "somebody at the page";
+const who = main.dataset.who || say("somebody at the page");
 listenToForms(main.dataset.tank, who);
 if (openedOld) showKept();
 tellHowOld();

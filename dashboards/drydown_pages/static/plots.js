@@ -1,5 +1,7 @@
 // Draws a run with uPlot: methanol with its band against the limit, and the fuel's temperature below it.
 
+import { say } from "./say.js";
+
 const HEIGHTS = { methanol: 240, temperature: 170 }; // CSS px
 const FONT = "16px system-ui, sans-serif";
 const MARKS = [0.0001, 0.0002, 0.0005, 0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1]; // mass fractions
@@ -43,7 +45,7 @@ function limitLine(limit, words) {
   };
 }
 
-function methanol(place, data, limit, say) {
+function methanol(place, data, limit, write) {
   const lowest = Math.min(...data[1], limit / 10);
   const highest = Math.max(...data[3], 2 * limit);
   const edge = { stroke: "transparent", width: 0, points: { show: false } };
@@ -51,24 +53,24 @@ function methanol(place, data, limit, say) {
   const between = ({ scales: { y } }) => MARKS.filter((one) => one >= y.min && one <= y.max);
   const y = { distr: 3, range: [lowest * 0.8, highest * 1.2] };
   return plot(place, HEIGHTS.methanol, data, y, [edge, middle, edge], {
-    axes: axes(say.hours, say.mark, { splits: between, filter: (_, at) => at }),
+    axes: axes(write.hours, write.mark, { splits: between, filter: (_, at) => at }),
     bands: [{ series: [3, 1], fill: colour("--fuel-band") }],
-    hooks: { draw: [limitLine(limit, `limit ${say.percent(limit)}`)] },
+    hooks: { draw: [limitLine(limit, say("limit {amount}", { amount: write.percent(limit) }))] },
   });
 }
 
-function temperature(place, data, say) {
+function temperature(place, data, write) {
   const fuel = { stroke: colour("--air"), width: 3, points: { show: false } };
   const y = { range: (_, low, high) => [Math.floor(low - 1), Math.ceil(high + 1)] };
   return plot(place, HEIGHTS.temperature, data, y, [fuel], {
-    axes: axes(say.hours, say.degrees, { incrs: [1, 2, 5, 10, 20], space: 30 }),
+    axes: axes(write.hours, write.degrees, { incrs: [1, 2, 5, 10, 20], space: 30 }),
   });
 }
 
 let plots = [];
 
-// `say` writes numbers: hours, percent, mark (a percent on an axis), degrees.
-export function draw(place, run, limit, say) {
+// `write` writes numbers: hours, percent, mark (a percent on an axis), degrees.
+export function draw(place, run, limit, write) {
   for (const old of plots) old.destroy();
   place.replaceChildren();
   const under = (text) => {
@@ -76,8 +78,8 @@ export function draw(place, run, limit, say) {
     return place;
   };
   plots = [
-    methanol(under("Methanol in the fuel"), run.methanol, limit, say),
-    temperature(under("Fuel temperature"), run.temperature, say),
+    methanol(under(say("Methanol in the fuel")), run.methanol, limit, write),
+    temperature(under(say("Fuel temperature")), run.temperature, write),
   ];
 }
 

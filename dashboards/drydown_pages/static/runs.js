@@ -1,5 +1,7 @@
 // Finds runs while somebody still writes, and minds how many are ticked to be compared. The page does without.
 
+import { say } from "./say.js";
+
 const search = document.querySelector("[data-search]");
 const compare = document.querySelector("#compare");
 const said = document.querySelector("[data-compare-said]");
@@ -15,9 +17,9 @@ let waiting = 0;
 function tellTicks() {
   const count = ticked.size;
   button.disabled = count < LEAST || count > MOST;
-  if (count > MOST) said.textContent = `${count} runs are ticked: at most six can be seen over each other.`;
-  else if (count >= LEAST) said.textContent = `${count} runs are ticked.`;
-  else said.textContent = "Tick two to six runs below to lay them over each other.";
+  if (count > MOST) said.textContent = say("{count} runs are ticked: at most six can be seen over each other.", { count });
+  else if (count >= LEAST) said.textContent = say("{count} runs are ticked.", { count });
+  else said.textContent = say("Tick two to six runs below to lay them over each other.");
 }
 
 // A ticked run that is not on the page any more is still ticked: a hidden field stands for it.

@@ -1,5 +1,7 @@
 // Sends what a person tells the tank, and says in words whether the board took it.
 
+import { say } from "./say.js";
+
 export async function tell(tank, path, body) {
   const answer = await fetch(`/api/v1/tanks/${tank}/${path}`, {
     method: "POST",
@@ -9,7 +11,7 @@ export async function tell(tank, path, body) {
   }).catch(() => null);
   if (answer?.ok) return "";
   const problem = await answer?.json().catch(() => null);
-  return problem?.detail ?? "The board did not answer, so nothing has changed. Try again.";
+  return problem?.detail ?? say("The board did not answer, so nothing has changed. Try again.");
 }
 
 const bodyOf = (form) => Object.fromEntries(new FormData(form));
@@ -28,9 +30,9 @@ export function listenToForms(tank, who) {
     event.preventDefault();
     if (button.getAttribute("aria-disabled") === "true") return;
     button.setAttribute("aria-disabled", "true"); // not `disabled`: that would lose the keyboard's place
-    answered(form, "Telling the board…", false);
+    answered(form, say("Telling the board…"), false);
     const trouble = await tell(tank, form.dataset.tell, { ...bodyOf(form), who });
-    answered(form, trouble || "The tank has taken it.", Boolean(trouble));
+    answered(form, trouble || say("The tank has taken it."), Boolean(trouble));
     if (!trouble) form.reset();
     button.removeAttribute("aria-disabled");
   });

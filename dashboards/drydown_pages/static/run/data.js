@@ -1,5 +1,7 @@
 // Fetches a run: what happened, and its series as columns in which a gap is a null.
 
+import { say } from "../say.js";
+
 const SILENCE = 180; // s without a reading after which a line breaks
 const OUTLYING = 4; // times the usual spread of a thinned point: such extremes are drawn too
 
@@ -7,9 +9,9 @@ export class Trouble extends Error {}
 
 async function get(path) {
   const answer = await fetch(path).catch(() => null);
-  if (!answer) throw new Trouble("The board did not answer. Check its power and the network, then load this page again.");
+  if (!answer) throw new Trouble(say("The board did not answer. Check its power and the network, then load this page again."));
   const body = await answer.json().catch(() => null);
-  if (!answer.ok) throw new Trouble(body?.detail ?? "The board could not tell. Load this page again.");
+  if (!answer.ok) throw new Trouble(body?.detail ?? say("The board could not tell. Load this page again."));
   return body;
 }
 

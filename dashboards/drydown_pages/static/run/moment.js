@@ -1,5 +1,6 @@
 // The moment that is looked at: a marker on the charts and a slider that go together, and what was believed then.
 
+import { say } from "../say.js";
 import { clock } from "./numbers.js";
 
 export class Moment extends EventTarget {
@@ -59,8 +60,8 @@ export function tellBelief(section, moment) {
     const place = section.querySelector(`[data-${name}]`);
     if (place.textContent !== text) place.textContent = text;
   };
-  put("at-belief", `at ${clock(time)}`);
-  put("sentence", belief?.sentence ?? "Nothing was estimated yet.");
+  put("at-belief", say("at {time}", { time: clock(time) }));
+  put("sentence", belief?.sentence ?? say("Nothing was estimated yet."));
   put("step", belief?.step ?? "");
   for (const name of ["methanol", "water", "verdict"]) put(`then="${name}"`, belief?.[name] ?? "—");
   for (const name of ["gone", "dry"]) {

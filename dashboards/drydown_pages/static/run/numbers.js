@@ -1,5 +1,6 @@
 // Writes numbers as a person reads them: the digits that are known, never without a unit.
 
+import { say } from "../say.js";
 import { degrees as warmth, marked, timeOfDay, volume } from "../liking.js";
 
 const SPACE = "\u00a0"; // one that no line ends at
@@ -27,21 +28,21 @@ export function digits(value, count) {
   return marked(rounded.toFixed(places));
 }
 
-export const percent = (share) => (share < LEAST ? marked(`less than 0.01${SPACE}%`) : `${digits(share * 100, 2)}${SPACE}%`);
+export const percent = (share) => (share < LEAST ? say("less than {amount}", { amount: marked(`0.01${SPACE}%`) }) : `${digits(share * 100, 2)}${SPACE}%`);
 export const milligrams = (share) => `${digits(share * 1e6, 2)}${SPACE}mg/kg`;
 export const degrees = (celsius) => warmth(celsius, 1);
 export const humid = (value) => `${Math.round(value)}${SPACE}%`;
 export const litres = volume;
 export const gramsAMinute = (flow) => `${digits(flow * 60000, 2)}${SPACE}g/min`;
 export const millionths = (share) =>
-  share > 0 && share < FAINTEST ? `less than 1${SPACE}ppm` : `${digits(share * 1e6, 2)}${SPACE}ppm`;
+  share > 0 && share < FAINTEST ? say("less than {amount}", { amount: `1${SPACE}ppm` }) : `${digits(share * 1e6, 2)}${SPACE}ppm`;
 
 // An amount with its range; by itself where nothing else is known.
 export function ranged(write, middle, low, high) {
-  if (middle === null) return "not known";
+  if (middle === null) return say("not known");
   const said = write(middle);
   if (low === null || high === null || (write(low) === said && write(high) === said)) return said;
   const [number, unit] = write(low).split(SPACE);
-  const short = write(high).endsWith(`${SPACE}${unit}`) ? number : write(low);
-  return `${said} (${short} to ${write(high)})`;
+  const isShort = /^[−\d.,]+$/.test(number) && write(high).endsWith(`${SPACE}${unit}`);
+  return say("{middle} ({low} to {high})", { middle: said, low: isShort ? number : write(low), high: write(high) });
 }

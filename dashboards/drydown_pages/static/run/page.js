@@ -1,6 +1,7 @@
 // Puts a run's page together: fetches it, draws it, and keeps charts, rows, moment and table in step.
 
 import { Axis, handle } from "./axis.js";
+import { say } from "../say.js";
 import { fetchCourse, fetchSeries, Trouble } from "./data.js";
 import { keepFresh } from "./fresh.js";
 import { Moment, draggable, tellBelief } from "./moment.js";
@@ -87,7 +88,7 @@ class Page {
     }
     tellBelief(find("belief"), this.moment);
     requestAnimationFrame(() => this.whiskers()); // by then the charts know their places
-    this.moment.tell(`${clock(time)}. ${this.moment.belief?.sentence ?? "Nothing was estimated yet."}`);
+    this.moment.tell(`${clock(time)}. ${this.moment.belief?.sentence ?? say("Nothing was estimated yet.")}`);
   }
 
   // When it was believed to end, drawn at the limit: a bar with its middle.
@@ -232,7 +233,7 @@ function listen(page) {
 
 function complain(error) {
   const place = find("trouble");
-  place.textContent = error instanceof Trouble ? error.message : "The charts could not be drawn. Load this page again.";
+  place.textContent = error instanceof Trouble ? error.message : say("The charts could not be drawn. Load this page again.");
   place.hidden = false;
   if (!(error instanceof Trouble)) throw error;
 }

@@ -1,6 +1,7 @@
 // What the charts are: each a few series on a scale of its own (`to`, from what is recorded), with limits. The
 // page names the same series in the address from which they come.
 
+import { say } from "../say.js";
 import { degrees, gramsAMinute, humid, litres, milligrams, millionths, percent } from "./numbers.js";
 
 // Lines differ in their dashes, not in their colour alone.
@@ -22,46 +23,46 @@ const band = (series, name, pen) => ({ ...line(series, name, pen), band: true })
 
 export const PANELS = [
   {
-    id: "methanol", title: "Methanol in the fuel", unit: "% by mass, logarithmic", write: percent, to: times(100), tall: true,
-    lines: [band("estimate/methanol", "methanol", "fuel")],
-    limits: (limits) => [[limits.methanol, "limit"]],
+    id: "methanol", title: say("Methanol in the fuel"), unit: say("% by mass, logarithmic"), write: percent, to: times(100), tall: true,
+    lines: [band("estimate/methanol", say("methanol"), "fuel")],
+    limits: (limits) => [[limits.methanol, say("limit")]],
     log: { least: 0.0001, most: 0.2 }, end: "gone",
   },
   {
-    id: "water", title: "Water in the fuel", unit: "mg/kg", write: milligrams, to: times(1e6), tall: true,
-    lines: [band("estimate/water", "water", "air"), line("estimate/water_floor", "what this air leaves in it", "airDotted")],
-    limits: (limits) => [[limits.water, "limit"]],
+    id: "water", title: say("Water in the fuel"), unit: "mg/kg", write: milligrams, to: times(1e6), tall: true,
+    lines: [band("estimate/water", say("water"), "air"), line("estimate/water_floor", say("what this air leaves in it"), "airDotted")],
+    limits: (limits) => [[limits.water, say("limit")]],
     from: 0, crop: true, end: "dry",
   },
   {
-    id: "temperatures", title: "Temperatures", unit: degree, write: degrees, to: toDegrees, least: 4,
+    id: "temperatures", title: say("Temperatures"), unit: degree, write: degrees, to: toDegrees, least: 4,
     lines: [
-      line("fuel/temperature", "fuel", "fuel"),
-      line("air/temperature", "room air", "airDashed"),
-      line("blower/discharge_temperature", "air from the blower", "airDotted"),
-      line("blower/motor_temperature", "blower’s motor", "ink"),
+      line("fuel/temperature", say("fuel"), "fuel"),
+      line("air/temperature", say("room air"), "airDashed"),
+      line("blower/discharge_temperature", say("air from the blower"), "airDotted"),
+      line("blower/motor_temperature", say("blower’s motor"), "ink"),
     ],
-    limits: (limits) => [[limits.fuel, "fuel’s limit"]],
+    limits: (limits) => [[limits.fuel, say("fuel’s limit")]],
   },
   {
-    id: "air", title: "Dampness of the room’s air", unit: "% of what it could hold", write: humid, to: times(1), least: 10,
-    lines: [line("air/humidity", "humidity", "air")],
+    id: "air", title: say("Dampness of the room’s air"), unit: say("% of what it could hold"), write: humid, to: times(1), least: 10,
+    lines: [line("air/humidity", say("humidity"), "air")],
     limits: () => [],
   },
   {
-    id: "level", title: "Fuel in the tank", unit: `${unitOfVolume} at ${degrees(15).replace(/[.,]0/, "")}`, write: litres, to: toVolume, least: 0.01,
-    lines: [line("fuel/volume", "fuel", "fuel")],
+    id: "level", title: say("Fuel in the tank"), unit: say("{unit} at {temperature}", { unit: unitOfVolume, temperature: degrees(15).replace(/[.,]0/, "") }), write: litres, to: toVolume, least: 0.01,
+    lines: [line("fuel/volume", say("fuel"), "fuel")],
     limits: () => [],
   },
   {
-    id: "emission", title: "Methanol leaving the fuel", unit: "g a minute", write: gramsAMinute, to: times(60000), from: 0,
-    lines: [band("estimate/emission", "methanol", "fuel")],
+    id: "emission", title: say("Methanol leaving the fuel"), unit: say("g a minute"), write: gramsAMinute, to: times(60000), from: 0,
+    lines: [band("estimate/emission", say("methanol"), "fuel")],
     limits: () => [],
   },
   {
-    id: "room", title: "Methanol in the room’s air", unit: "ppm, logarithmic", write: millionths, to: times(1e6),
-    lines: [band("room/methanol", "by reckoning", "air"), line("vapour/methanol", "measured", "ink")],
-    limits: (limits) => [[limits.breathe, "limit for a working day"], [limits.fire, "a quarter of what burns"]],
+    id: "room", title: say("Methanol in the room’s air"), unit: say("ppm, logarithmic"), write: millionths, to: times(1e6),
+    lines: [band("room/methanol", say("by reckoning"), "air"), line("vapour/methanol", say("measured"), "ink")],
+    limits: (limits) => [[limits.breathe, say("limit for a working day")], [limits.fire, say("a quarter of what burns")]],
     log: { least: 1e-5, most: 0.1 },
   },
 ];

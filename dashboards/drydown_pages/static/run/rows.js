@@ -1,5 +1,7 @@
 // The rows above the charts: stage, blower, vent, verdict as boxes with their words; below them what happened.
 
+import { say } from "../say.js";
+
 const SVG = "http://www.w3.org/2000/svg";
 const HEIGHT = 26;
 const SIGN = 18; // px that a sign takes
@@ -68,7 +70,7 @@ export function drawRows(place, { rows, marks }, at, width) {
     return row;
   };
   const all = rows.map((row) => named(row.name, boxes(row, at, width)));
-  if (marks.some((one) => one.kind !== "stage")) all.push(named("Events", signs(marks, at, width)));
+  if (marks.some((one) => one.kind !== "stage")) all.push(named(say("Events"), signs(marks, at, width)));
   const patterns = node("svg", { width: 0, height: 0, class: "patterns", "aria-hidden": "true" });
   patterns.append(hatchings());
   place.replaceChildren(patterns, ...all);

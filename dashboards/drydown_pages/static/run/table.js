@@ -1,5 +1,6 @@
 // The charts as a table, for those who cannot see them or want a number: a line every few minutes of what is shown.
 
+import { say } from "../say.js";
 import { valueAt } from "./data.js";
 import { clock, ranged } from "./numbers.js";
 
@@ -28,7 +29,7 @@ export function fillTable(table, panels, series, rows, [from, to]) {
   const columns = panels.flatMap((panel) => panel.lines.filter((one) => series[one.series]).map((one) => [panel, one]));
   const name = ([panel, one]) => (panel.lines.length > 1 ? `${panel.title}: ${one.name}` : panel.title);
   const head = document.createElement("tr");
-  head.append(...["Time", ...rows.map((row) => row.name), ...columns.map(name)].map((text) => cell("th", text, "col")));
+  head.append(...[say("Time"), ...rows.map((row) => row.name), ...columns.map(name)].map((text) => cell("th", text, "col")));
   const body = times.map((time) => {
     const line = document.createElement("tr");
     line.append(cell("th", clock(time), "row"));
@@ -36,7 +37,9 @@ export function fillTable(table, panels, series, rows, [from, to]) {
     line.append(...columns.map(([panel, one]) => cell("td", valueInWords(panel, one, series, time))));
     return line;
   });
-  const caption = cell("caption", `${clock(from)} to ${clock(to)}, a line every ${step < 3600 ? `${step / 60} min` : `${step / 3600} h`}`);
+  const every = step < 3600 ? `${step / 60} min` : `${step / 3600} h`;
+  const span = { from: clock(from), to: clock(to), step: every };
+  const caption = cell("caption", say("{from} to {to}, a line every {step}", span));
   const [top, rest] = ["thead", "tbody"].map((kind) => document.createElement(kind));
   top.append(head);
   rest.append(...body);
