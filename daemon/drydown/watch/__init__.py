@@ -8,6 +8,4 @@ from drydown.watch.service import WatchService
 
 def main(args: argparse.Namespace) -> int:
     """Watch the site of `args.config` until SIGTERM or SIGINT. Raises UserError."""
-    import sys
-    sys.setswitchinterval(0.0005)
     return run_unit(args, WatchService)
