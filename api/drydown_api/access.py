@@ -4,7 +4,8 @@ A browser keeps its token in a cookie that no script can read; a program sends i
 """
 
 import time
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from http import HTTPStatus
 from http.cookies import CookieError, SimpleCookie
 from urllib.parse import urlsplit
@@ -13,6 +14,7 @@ from starlette.datastructures import Headers
 from starlette.types import Scope
 
 from drydown.config.services import LOOPBACK
+from drydown.texts.language import later, say
 from drydown_api.attempts import Attempts
 from drydown_api.tokens import Right, TokenFile
 
@@ -38,27 +40,41 @@ class Visitor:
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """Why a request is not answered; `wait` in s is set when it was tried too often."""
+    """Why a request is not answered: `detail` stays English until it is said, `values` stand in it.
+
+    `wait` in s is set when it was tried too often.
+    """
 
     status: HTTPStatus
     detail: str
     wait: float = 0.0
+    values: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def said(self) -> str:
+        """The same in the language of the site."""
+        return say(self.detail, **self.values)
 
 
 BOARD = Visitor(Right.OPERATE)
 NO_TOKEN = Refusal(
     HTTPStatus.UNAUTHORIZED,
-    "A token is needed from here. Make one on the board with `drydown token make NAME`, then open /enter, or"
-    " send it as `Authorization: Bearer TOKEN`.",
+    later(
+        "A token is needed from here. Make one on the board with `drydown token make NAME`, then open "
+        "/enter, or send it as `Authorization: Bearer TOKEN`."
+    ),
 )
 WRONG_TOKEN = Refusal(
     HTTPStatus.UNAUTHORIZED,
-    "That token is not valid: it was mistyped or revoked. `drydown token list` on the board says"
-    " which there are.",
+    later(
+        "That token is not valid: it was mistyped or revoked. `drydown token list` on the board says"
+        " which there are."
+    ),
 )
 WRONG_NAME = Refusal(  # a stranger's name that was made to point here (DNS rebinding)
     HTTPStatus.MISDIRECTED_REQUEST,
-    f"Ask for this page as {', '.join(LOOPBACK[:2])} or [::1]; no other name is answered without a token.",
+    later("Ask for this page as {names} or [::1]; no other name is answered without a token."),
+    values={"names": ", ".join(LOOPBACK[:2])},
 )
 
 
@@ -83,8 +99,8 @@ class Access:
         """Whom a token lets in from an address. Raises UserError when the tokens can't be read."""
         wait = self._attempts.wait(time.monotonic(), address)
         if wait > 0.0:
-            detail = f"Too many wrong tokens came from here. Wait {wait:.0f} s, then try again."
-            return Refusal(HTTPStatus.TOO_MANY_REQUESTS, detail, wait)
+            detail = later("Too many wrong tokens came from here. Wait {wait} s, then try again.")
+            return Refusal(HTTPStatus.TOO_MANY_REQUESTS, detail, wait, {"wait": f"{wait:.0f}"})
         token = self._tokens.match(secret)
         if token is None:
             self._attempts.failed(time.monotonic(), address, secret)

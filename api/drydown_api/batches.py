@@ -15,6 +15,7 @@ from drydown.clock import zone
 from drydown.config.model import Tank
 from drydown.run.movement import LevelKind
 from drydown.store.read import StoreReader
+from drydown.texts.language import later, say
 from drydown_api.answers import BatchAnswer, DrainedAnswer, ResultAnswer, SentAnswer, SpreadAnswer
 from drydown_api.deeds import obey
 from drydown_api.problems import ProblemError, documented
@@ -69,8 +70,9 @@ async def enter(request: Request, tank: TankOf, visitor: VisitorOf) -> Response:
     try:
         order = entry_of_form(await typed_in(request))
     except FormError as error:
-        detail = f"{' '.join(error.troubles.values())} Go back and put it right: nothing was written down."
-        raise ProblemError(HTTPStatus.UNPROCESSABLE_ENTITY, detail, "Not taken") from error
+        troubles = " ".join(error.troubles.values())
+        detail = say("{troubles} Go back and put it right: nothing was written down.", troubles=troubles)
+        raise ProblemError(HTTPStatus.UNPROCESSABLE_ENTITY, detail, later("Not taken")) from error
     await obey(request, tank, order | {"who": name_of(visitor)})
     return RedirectResponse(f"/tanks/{tank.name}/batches", HTTPStatus.SEE_OTHER)
 

@@ -14,6 +14,7 @@ from drydown.run.stages import Stage
 from drydown.store.read import StoreReader
 from drydown.store.reviews import Review
 from drydown.store.totals import LATEST
+from drydown.texts.language import say
 from drydown_api.problems import ProblemError
 from drydown_api.recorded import Reader
 from drydown_api.reviewed import named_runs
@@ -57,9 +58,12 @@ def _chosen(known: Sequence[Named], starts: Sequence[float]) -> list[Named]:
         if one.review.bubbled_at is not None and any(abs(one.review.run.start - at) < 0.001 for at in starts)
     ]
     if not LEAST <= len(found) <= MOST:
-        detail = (
-            f"{len(found)} runs are chosen in which the blower ran; {LEAST} to {MOST} can be laid over each "
-            "other. Go back to the list of runs and tick as many."
+        detail = say(
+            "{count} runs are chosen in which the blower ran; {least} to {most} can be laid over each "
+            "other. Go back to the list of runs and tick as many.",
+            count=len(found),
+            least=LEAST,
+            most=MOST,
         )
         raise ProblemError(HTTPStatus.UNPROCESSABLE_ENTITY, detail)
     return found

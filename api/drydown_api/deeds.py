@@ -10,6 +10,7 @@ from drydown.bus.local_client import WatcherAwayError, WatcherError, ask_async
 from drydown.config.model import Tank
 from drydown.orders import GREATEST_CONTENT, LONGEST_AGO, LONGEST_NAME, LONGEST_NOTE, LONGEST_SHELVING, Order
 from drydown.run.stages import Stage
+from drydown.texts.language import say
 from drydown.texts.sheets import SHEETS
 from drydown_api.answers import DoneAnswer
 from drydown_api.problems import ProblemError, documented
@@ -29,7 +30,9 @@ ALARMS = sorted({alarm for alarm, _ in SHEETS})
 def alarm_of(alarm: Annotated[str, Path(description="an alarm's name", examples=["vent-closed"])]) -> str:
     """The name of an alarm that there is."""
     if alarm not in ALARMS:
-        raise ProblemError(NONE, f"There is no alarm of that name. There are: {', '.join(ALARMS)}.")
+        raise ProblemError(
+            NONE, say("There is no alarm of that name. There are: {names}.", names=", ".join(ALARMS))
+        )
     return alarm
 
 
@@ -167,6 +170,8 @@ async def obey(request: Request, tank: Tank, order: Order) -> DoneAnswer:
     except WatcherAwayError as error:
         raise ProblemError(AWAY, str(error)) from error
     except WatcherError as error:
-        detail = f"{error} It may be over, or somebody was faster: look at the page again."
+        detail = say(
+            "{trouble} It may be over, or somebody was faster: look at the page again.", trouble=str(error)
+        )
         raise ProblemError(HTTPStatus.CONFLICT, detail) from error
     return DoneAnswer(done=True)

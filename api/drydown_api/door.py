@@ -33,7 +33,7 @@ async def enter(request: Request) -> Response:
     except UserError as error:
         return problem("/enter", HTTPStatus.SERVICE_UNAVAILABLE, str(error))
     if isinstance(found, Refusal):
-        answer: Response = HTMLResponse(render.enter_page(to, found.detail), found.status)
+        answer: Response = HTMLResponse(render.enter_page(to, found.said), found.status)
         if found.wait:
             answer.headers["Retry-After"] = f"{found.wait + 1:.0f}"
         return answer

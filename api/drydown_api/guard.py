@@ -9,6 +9,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from drydown.errors import UserError
+from drydown.texts.language import later, say
 from drydown_api.access import COOKIE, WRONG_NAME, Access, Refusal, Visitor, is_open
 from drydown_api.problems import FOR_PROGRAMS, problem
 
@@ -28,8 +29,10 @@ LONGEST_BODY = 65_536  # bytes
 
 ONLY_LOOKS = Refusal(
     HTTPStatus.FORBIDDEN,
-    "This token may only look. On the board, make one that may operate: `drydown token make NAME"
-    " --may operate`.",
+    later(
+        "This token may only look. On the board, make one that may operate: `drydown token make NAME"
+        " --may operate`."
+    ),
 )
 
 log = logging.getLogger(__name__)
@@ -68,7 +71,7 @@ class Guard:
             log.exception("%s %s failed; please report this", scope["method"], path)
             if begun:
                 raise
-            detail = (
+            detail = say(
                 "This is a fault of drydown itself. Alarms do not depend on it. Try again, and report it."
             )
             failure = problem(path, HTTPStatus.INTERNAL_SERVER_ERROR, detail)
@@ -79,7 +82,7 @@ class Guard:
         try:
             found = self._access.look(scope, headers)
         except UserError as error:
-            return Refusal(HTTPStatus.SERVICE_UNAVAILABLE, str(error))
+            return Refusal(HTTPStatus.SERVICE_UNAVAILABLE, "{trouble}", values={"trouble": str(error)})
         visitor = found if isinstance(found, Visitor) else None
         scope.setdefault("state", {})["visitor"] = visitor
         if isinstance(found, Refusal) and (found is WRONG_NAME or not is_open(scope["path"])):
@@ -96,7 +99,7 @@ def _answer(scope: Scope, refusal: Refusal) -> Response:
     if needs_token and scope["method"] in READING and not path.startswith(FOR_PROGRAMS):
         answer: Response = RedirectResponse(f"/enter?to={quote(path)}", HTTPStatus.SEE_OTHER)
     else:
-        answer = problem(path, refusal.status, refusal.detail)
+        answer = problem(path, refusal.status, refusal.said)
     if needs_token:
         answer.headers["WWW-Authenticate"] = 'Bearer realm="drydown"'
         answer.delete_cookie(COOKIE)
@@ -110,14 +113,15 @@ def _misuse(method: str, headers: Headers) -> Refusal | None:
     if method in READING:
         return None
     if _is_foreign(headers, headers.get("Host", "")):
-        detail = "Commands come from drydown's own pages, or from programs; not from other sites."
+        detail = later("Commands come from drydown's own pages, or from programs; not from other sites.")
         return Refusal(HTTPStatus.FORBIDDEN, detail)
     length = headers.get("Content-Length", "")
     if not length.isdecimal():
-        return Refusal(HTTPStatus.LENGTH_REQUIRED, "Say in Content-Length how long the body is.")
+        return Refusal(HTTPStatus.LENGTH_REQUIRED, later("Say in Content-Length how long the body is."))
     if int(length) > LONGEST_BODY:
-        detail = f"A body may be {LONGEST_BODY} bytes long, not more."
-        return Refusal(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, detail)
+        detail = later("A body may be {most} bytes long, not more.")
+        values = {"most": str(LONGEST_BODY)}
+        return Refusal(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, detail, values=values)
     return None
 
 

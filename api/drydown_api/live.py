@@ -7,6 +7,7 @@ from typing import Any
 
 from drydown.bus.local_client import WatcherError, ask_async, follow
 from drydown.config.model import Site
+from drydown.texts.language import say
 
 RETRY = 1.0  # s between two attempts to reach the watcher
 SETTLE = 0.1  # s at least between two looks at the state, however many lines come
@@ -25,7 +26,7 @@ class Live:
         self._ended = False
         self._made: dict[Hashable, str] = {}
         self.states: dict[str, State] = {}
-        self.trouble = "The watcher has not been asked yet; try again."
+        self.trouble = say("The watcher has not been asked yet; try again.")
 
     @contextlib.asynccontextmanager
     async def running(self) -> AsyncIterator[None]:

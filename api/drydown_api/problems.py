@@ -9,6 +9,7 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import HTMLResponse, JSONResponse, Response
 from starlette.exceptions import HTTPException
 
+from drydown.texts.language import later, say
 from drydown_api.answers import ProblemAnswer
 from drydown_pages import render
 
@@ -18,8 +19,12 @@ FOR_PROGRAMS = ("/api/", "/openapi.json", "/metrics")
 """Paths whose problems are read by programs; all others are pages."""
 
 TITLES = {
-    HTTPStatus.NOT_FOUND: "There is nothing here",
-    HTTPStatus.SERVICE_UNAVAILABLE: "The watcher is away",
+    HTTPStatus.NOT_FOUND: later("There is nothing here"),
+    HTTPStatus.SERVICE_UNAVAILABLE: later("The watcher is away"),
+    HTTPStatus.FORBIDDEN: later("Forbidden"),
+    HTTPStatus.CONFLICT: later("Conflict"),
+    HTTPStatus.UNPROCESSABLE_ENTITY: later("Unprocessable Entity"),
+    HTTPStatus.INTERNAL_SERVER_ERROR: later("Internal Server Error"),
 }
 """What stands above a problem that is shown as a page."""
 
@@ -42,7 +47,7 @@ def problem(path: str, status: int, detail: str, title: str = "") -> Response:
         body = ProblemAnswer(title=phrase, status=status, detail=detail).model_dump()
         return JSONResponse(body, status, media_type=MEDIA_TYPE)
     wait_for = path if status == HTTPStatus.SERVICE_UNAVAILABLE else ""
-    title = title or TITLES.get(HTTPStatus(status), phrase)
+    title = say(title or TITLES.get(HTTPStatus(status), phrase))
     return HTMLResponse(render.problem_page(title, detail, wait_for), status)
 
 
@@ -81,12 +86,16 @@ async def _of_http(request: Request, error: Exception) -> Response:
     headers = dict(error.headers or {})
     detail = str(error.detail)
     if error.status_code == HTTPStatus.NOT_FOUND:
-        detail = "Nothing is at this address. Begin at /; /openapi.json lists what programs may ask for."
+        detail = say("Nothing is at this address. Begin at /; /openapi.json lists what programs may ask for.")
     elif error.status_code == HTTPStatus.BAD_REQUEST:
-        detail = "The body can't be read: it has to be JSON in UTF-8."
+        detail = say("The body can't be read: it has to be JSON in UTF-8.")
     elif error.status_code == HTTPStatus.METHOD_NOT_ALLOWED:
         allowed = headers.get("Allow", "GET")
-        detail = f"{request.method} means nothing at this address; allowed is {allowed}."
+        detail = say(
+            "{method} means nothing at this address; allowed is {allowed}.",
+            method=request.method,
+            allowed=allowed,
+        )
     answer = problem(request.url.path, error.status_code, detail)
     answer.headers.update(headers)
     return answer

@@ -13,9 +13,10 @@ from fastapi.responses import StreamingResponse
 from drydown.config.model import Site
 from drydown.store.read import StoreReader
 from drydown.store.schema import StoreError, explain
+from drydown.texts.language import later
 from drydown_api.problems import ProblemError
 
-NO_RECORD = "The record can’t be read"
+NO_RECORD = later("The record can’t be read")
 AT_ONCE = 500  # lines that are sent in one piece
 
 

@@ -11,6 +11,7 @@ from drydown.quantities import MEASURED
 from drydown.store.read import Run, StoreReader
 from drydown.store.reports import stored_report
 from drydown.store.totals import ALL
+from drydown.texts.language import say
 from drydown_api.problems import ProblemError
 from drydown_api.recorded import Reader
 from drydown_api.reviewed import named_runs
@@ -30,7 +31,7 @@ def report(request: Request, tank: TankOf, reader: Reader, visitor: VisitorOf, s
         if abs(run.start - start) < 0.001:
             break
     else:
-        detail = f"No run of {tank.name} began then. Look among its runs."
+        detail = say("No run of {tank} began then. Look among its runs.", tank=tank.name)
         raise ProblemError(HTTPStatus.NOT_FOUND, detail)
     until = run.end or _last_moment(reader, run)
     commands = [one.body for one in reader.events(tank.name, run.start, until, ["command"], ALL)]

@@ -9,6 +9,7 @@ from fastapi.responses import HTMLResponse, Response
 
 from drydown.clock import zone
 from drydown.store.reviews import Outcome
+from drydown.texts.language import say
 from drydown_api.problems import ProblemError
 from drydown_api.recorded import Reader
 from drydown_api.reviewed import named_runs
@@ -47,7 +48,7 @@ def _day(name: str, said: str) -> date | None:
     try:
         return date.fromisoformat(said) if said else None
     except ValueError:
-        detail = f"{name} is no day: give it as year-month-day, like 2026-05-14."
+        detail = say("{name} is no day: give it as year-month-day, like 2026-05-14.", name=name)
         raise ProblemError(HTTPStatus.UNPROCESSABLE_ENTITY, detail) from None
 
 
@@ -56,4 +57,5 @@ def _ending(said: str) -> Outcome | None:
         return Outcome(said) if said else None
     except ValueError:
         allowed = ", ".join(Outcome)
-        raise ProblemError(HTTPStatus.UNPROCESSABLE_ENTITY, f"ended may be one of: {allowed}.") from None
+        detail = say("ended may be one of: {allowed}.", allowed=allowed)
+        raise ProblemError(HTTPStatus.UNPROCESSABLE_ENTITY, detail) from None

@@ -10,6 +10,7 @@ from pydantic_core import to_json
 from drydown.clock import zone
 from drydown.config.model import Tank
 from drydown.store.read import StoreReader
+from drydown.texts.language import say
 from drydown_api.answers import CourseAnswer
 from drydown_api.history import PROBLEMS, packed, swift
 from drydown_api.problems import ProblemError
@@ -47,6 +48,7 @@ def run_page(request: Request, tank: TankOf, reader: Reader, visitor: VisitorOf,
 def _record(reader: StoreReader, tank: Tank, start: float) -> RunRecord:
     found = find_run(reader, tank, start)
     if found is None:
-        raise ProblemError(HTTPStatus.NOT_FOUND, f"No run of {tank.name} began then. Look among its runs.")
+        detail = say("No run of {tank} began then. Look among its runs.", tank=tank.name)
+        raise ProblemError(HTTPStatus.NOT_FOUND, detail)
     run, name = found
     return record_of(reader, tank, run, name)

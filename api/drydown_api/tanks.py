@@ -11,6 +11,7 @@ from drydown.estimate.result import Verdict
 from drydown.lines import prospect_of
 from drydown.quantities import ZERO_CELSIUS
 from drydown.texts import plan as plans
+from drydown.texts.language import say
 from drydown_api.access import Visitor
 from drydown_api.live import Live, State
 from drydown_api.problems import ProblemError, documented
@@ -30,7 +31,7 @@ def tank_of(request: Request, tank: Annotated[str, Path(description="a tank's na
         if one.name == tank:
             return one
     names = ", ".join(one.name for one in site.tank)
-    raise ProblemError(NONE, f"There is no tank of that name. There are: {names}.")
+    raise ProblemError(NONE, say("There is no tank of that name. There are: {names}.", names=names))
 
 
 TankOf = Annotated[Tank, Depends(tank_of)]
@@ -116,12 +117,12 @@ async def what_if(tank: Tank, live: Live, fuel_temperature: float) -> PlanAnswer
 
 def _no_plan(state: State) -> PlanAnswer:
     if state["blower"]["running"]:
-        why = "the blower runs"
+        why = say("There is no plan: the blower runs.")
     elif state["estimate"] and state["estimate"]["verdict"] == Verdict.DRY:
-        why = "the fuel is dry"
+        why = say("There is no plan: the fuel is dry.")
     else:
-        why = "too little is known of the fuel"
-    return PlanAnswer(time=None, prospects=[], said=[f"There is no plan: {why}."])
+        why = say("There is no plan: too little is known of the fuel.")
+    return PlanAnswer(time=None, prospects=[], said=[why])
 
 
 def state_of(tank: Tank, live: Live) -> State:
@@ -130,7 +131,10 @@ def state_of(tank: Tank, live: Live) -> State:
     if tank.name not in live.states:
         raise ProblemError(
             AWAY,
-            f"The watcher knows nothing of {tank.name}: start it again, so that it reads the configuration.",
+            say(
+                "The watcher knows nothing of {tank}: start it again, so that it reads the configuration.",
+                tank=tank.name,
+            ),
         )
     return live.states[tank.name]
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from drydown.estimate.result import Spread
 from drydown.texts import amounts
-from drydown.texts.language import say
+from drydown.texts.language import later, say
 from drydown_pages.state import State, number, value
 
 LITTLE_AIR = 0.01  # m³/s, and
@@ -25,8 +25,8 @@ def air_lines(state: State) -> Iterator[Line]:
     wait = _spread(state, "room/enter_after")
     if wait and wait.high >= 60.0:
         said = amounts.ranged(wait, _minutes)
-        how_long = say("for {time} after the blower stops" if running else "for {time}", time=said)
-        yield say("Stay out of the room"), how_long
+        how_long = later("for {time} after the blower stops") if running else later("for {time}")
+        yield say("Stay out of the room"), say(how_long, time=said)
 
 
 def _needed(state: State, running: bool) -> Iterator[Line]:

@@ -11,6 +11,7 @@ from drydown_pages.air import air_lines
 from drydown_pages.state import State, has, number, value
 
 CANNOT_TELL = later("cannot tell")
+ABOVE, BELOW = later("{amount}, above the limit {limit}"), later("{amount}, limit {limit}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +73,7 @@ def _room_methanol(state: State) -> tuple[str, str]:
 def _against_limit(vapour: float) -> str:
     """Both for what may be breathed for a quarter of an hour."""
     return say(
-        "{amount}, above the limit {limit}" if vapour > SHORT_EXPOSURE_LIMIT else "{amount}, limit {limit}",
+        ABOVE if vapour > SHORT_EXPOSURE_LIMIT else BELOW,
         amount=amounts.parts_per_million(vapour),
         limit=f"{SHORT_EXPOSURE_LIMIT * 1e6:.0f}",
     )

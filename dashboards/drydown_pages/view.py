@@ -5,7 +5,7 @@ from datetime import tzinfo
 
 from drydown.config.model import Tank
 from drydown.texts import alarms, amounts
-from drydown.texts.language import say
+from drydown.texts.language import later, say
 from drydown_pages.cards import UNSEEN, Card, Held, cards_of, held_of
 from drydown_pages.drawing import Drawing, draw
 from drydown_pages.facts import CANNOT_TELL, Fact, facts_of, litres, temperature
@@ -15,8 +15,10 @@ from drydown_pages.scale import Scale, scale_of
 from drydown_pages.state import State, has_emergency, must_stay_out, number, value
 from drydown_pages.tell import Quiet, quiets_of
 
-STAY_OUT = "Stay out of the room: its air holds more methanol than may be breathed even for 15 minutes."
-ALARM_FIRST = "First do what the alarm above says."
+STAY_OUT = later(
+    "Stay out of the room: its air holds more methanol than may be breathed even for 15 minutes."
+)
+ALARM_FIRST = later("First do what the alarm above says.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +60,10 @@ def view_of(site: str, tank: Tank, state: State, zone: tzinfo) -> TankView:
         name=tank.name,
         title=_title(tank.name, state),
         at=state["time"],
-        age=f"as of {amounts.clock(state['time'], zone)}",
+        age=say("as of {time}", time=amounts.clock(state["time"], zone)),
         headline=sentence,
-        advice=ALARM_FIRST if has_emergency(state) else advice,
-        warning=STAY_OUT if must_stay_out(state) else "",
+        advice=say(ALARM_FIRST) if has_emergency(state) else advice,
+        warning=say(STAY_OUT) if must_stay_out(state) else "",
         planned=() if has_emergency(state) else planned(state["stage"], state["estimate"], zone),
         methanol=scale_of(estimate.get("methanol"), tank.fuel.methanol_limit, amounts.methanol_content),
         water=scale_of(estimate.get("water"), tank.fuel.water_limit, amounts.water_content),

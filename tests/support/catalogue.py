@@ -8,6 +8,7 @@ import re
 import string
 import sys
 from collections.abc import Iterator
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 
@@ -52,10 +53,17 @@ def texts_of(path: Path) -> Iterator[Text]:
 
 
 def unsayable(path: Path) -> list[int]:
-    """Lines of a module in which a text is made up on the spot, so that no catalogue can have it."""
-    return [one.lineno for call in _calls(path) for one in call if isinstance(one, ast.JoinedStr | ast.BinOp)]
+    """Lines of a module in which a text is made up or chosen on the spot: no catalogue can have it."""
+    return [one.lineno for call in _calls(path) for one in call if not _is_sayable(one)]
 
 
+def _is_sayable(text: ast.expr) -> bool:
+    if isinstance(text, ast.IfExp):
+        return not isinstance(text.body, ast.Constant) and not isinstance(text.orelse, ast.Constant)
+    return not isinstance(text, ast.JoinedStr | ast.BinOp)
+
+
+@cache
 def catalogue() -> Catalog:
     """All of them, each with the files in which it stands."""
     found = Catalog(project="drydown", header_comment=HEADER, fuzzy=False)

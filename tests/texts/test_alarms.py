@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -11,6 +12,7 @@ from drydown.alarms.catalogue import KINDS
 from drydown.effects import AlarmChanged, Change, Priority
 from drydown.texts import alarms, words
 from drydown.texts.sheets import SHEETS
+from support.brackets import bracketed, has_escaped
 
 CELSIUS = 273.15
 
@@ -56,6 +58,9 @@ EXAMPLES: dict[tuple[str, str], dict[str, float | str]] = {
 }
 
 
+SAYABLE = set(Change) - {Change.REMOVED, Change.RESTORED}  # what has a sheet
+
+
 def raised(alarm: str, cause: str) -> AlarmChanged:
     values = EXAMPLES.get((alarm, cause), {"parts": "broker, disk", "reason": "no space left"})
     return AlarmChanged(100.0, alarm, Priority.HIGH, Change.RAISED, cause, values)
@@ -71,6 +76,15 @@ def test_every_sheet_is_four_whole_parts(key: tuple[str, str]) -> None:
     assert not told.title.endswith(".")
     assert len(told.title) <= 50
     assert len(told.do) <= 230, "somebody reads this in a hurry"
+
+
+def test_all_of_a_sheet_can_be_said_in_another_language(tmp_path: Path) -> None:
+    with bracketed(tmp_path):
+        for key in SHEETS:
+            told = alarms.text(raised(*key))
+            said = [told.title, told.happened, told.leads_to, told.do, told.within]
+            said += [alarms.message(replace(raised(*key), change=change, who="Wren")) for change in SAYABLE]
+            assert [one for one in said if has_escaped(one)] == []
 
 
 def test_vapour_to_breathe_is_told_with_its_limit_and_for_how_long() -> None:

@@ -2,12 +2,14 @@
 
 from dataclasses import replace
 from datetime import UTC, timedelta, timezone
+from pathlib import Path
 
 import pytest
 
 from drydown.alarms.telling import Telling
 from drydown.effects import AlarmChanged, Change, NoticeDue, Priority
 from drydown.texts import notices
+from support.brackets import bracketed, has_escaped
 
 ZONE = timezone(timedelta(hours=2))
 WHEN = 1_789_222_020.0  # 2026-09-12 14:07 UTC
@@ -155,6 +157,18 @@ def test_the_last_alarm_that_is_over_gives_the_all_clear() -> None:
         " Look before you rely on it. Over before: The blower is too hot."
         " No other alarm that you were told of stands."
     )
+
+
+def test_all_of_a_notice_can_be_said_in_another_language(tmp_path: Path) -> None:
+    more: dict[str, float | str] = {"rested": 86_400.0, "drawable": 0.127, "wrong_by": 3600.0}
+    cut: dict[str, float | str] = {"alarm": "vent-closed", "cause": "value", "verdict": "wetting"}
+    with bracketed(tmp_path):
+        for kind in notices.TITLES:
+            told = NoticeDue(0.0, "key", kind, Priority.LOW, {**FIGURES, **more, **cut})
+            text = notices.text(told, "heron", WHEN, ZONE)
+            linked = notices.with_link(notices.all_clear(text, "heron", ["Wren"]), "")
+            said = (text.title, text.body, linked.title, linked.body)
+            assert [one for one in said if has_escaped(one)] == []
 
 
 def test_it_fits_a_phone() -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from drydown.errors import UserError
+from drydown.texts.language import say
 
 PATIENCE = 5.0  # s for an answer
 LONGEST_ANSWER = 4_000_000  # bytes
@@ -89,5 +90,8 @@ def _answer(line: bytes, path: Path) -> dict[str, Any]:
 
 def _away(path: Path) -> WatcherAwayError:
     return WatcherAwayError(
-        f"The watcher does not answer at {path}: nothing is watched from here. Start `drydown watch`."
+        say(
+            "The watcher does not answer at {path}: nothing is watched from here. Start `drydown watch`.",
+            path=path,
+        )
     )

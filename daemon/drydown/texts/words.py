@@ -120,7 +120,7 @@ NUMBERS: Mapping[str, Callable[[float], str]] = {
     "run_time": amounts.duration,
     "rested": amounts.duration,
     "wrong_by": lambda by: say(
-        "{time} slow" if by > 0 else "{time} fast", time=amounts.long_duration(abs(by))
+        later("{time} slow") if by > 0 else later("{time} fast"), time=amounts.long_duration(abs(by))
     ),
     "drawable": amounts.litres,
     "methanol_high": amounts.methanol_content,

@@ -22,6 +22,7 @@ from drydown.orders import command_of
 from drydown.probes.find import Attachments
 from drydown.single import hold
 from drydown.texts.alarms import REFUSALS
+from drydown.texts.language import say
 from drydown.watch import systemd
 from drydown.watch.health import Health
 from drydown.watch.heartbeat import Heartbeat
@@ -108,7 +109,7 @@ class WatchService:
         command = command_of(order)
         refusal = watched.refusal(command)
         if refusal:
-            raise UserError(REFUSALS[refusal])
+            raise UserError(say(REFUSALS[refusal]))
         watched.tell(command, lambda lines: reply({"lines": lines}))
 
     def what_if(self, tank: str, fuel_temperature: float) -> list[Line]:
