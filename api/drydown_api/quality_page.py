@@ -133,7 +133,7 @@ async def typed_in(request: Request) -> Mapping[str, str]:
 
 def name_of(visitor: VisitorOf) -> str:
     """Who stands in the record for what this visitor does."""
-    return printable(visitor.name)[:LONGEST_NAME] or SOMEBODY
+    return printable(visitor.name)[:LONGEST_NAME] or say(SOMEBODY)
 
 
 def _answer(one: Result) -> ResultAnswer:

@@ -10,14 +10,14 @@ from drydown.quality.kinds import TESTS
 from drydown.quality.soap import soap
 from drydown.quantities import ZERO_CELSIUS
 from drydown.texts.amounts import GALLON, degrees
-from drydown.texts.language import say
+from drydown.texts.language import later, say
 from drydown.texts.liking import LIKING
 from drydown_pages.quality import words_of
 from drydown_pages.typed import TypedError, number
 
 MINUTE = 60.0  # s
 LITRE, LARGEST = 0.001, 2.0  # m³; as the kinds of entries have it
-SOMEBODY = "somebody at the page"
+SOMEBODY = later("somebody at the page")
 ML, GRAM = 1e-6, 1e-3  # m³, kg
 MOST_TITRATED, MOST_WEIGHED = 100.0, 500.0  # mL, g
 WARMTHS = {"flash-point-test": (273.15, 523.15), "cloud-point-test": (223.15, 323.15)}  # K

@@ -49,8 +49,9 @@ def changes(plan: Sequence[Prospect]) -> Iterator[str]:
 def at_temperature(plan: Sequence[Prospect], fuel_temperature: float) -> str:
     """What a start with the fuel at so many K would bring: the second of the plan."""
     prospect = plan[1]
-    ends = _ends(prospect)
-    return f"With the fuel at {celsius(fuel_temperature)}: {ends}. {fresh_air(prospect)}"
+    warmth, ends = celsius(fuel_temperature), _ends(prospect)
+    told = say("With the fuel at {temperature}: {ends}.", temperature=warmth, ends=ends)
+    return f"{told} {fresh_air(prospect)}"
 
 
 def best_change(plan: Sequence[Prospect]) -> str:
