@@ -2,15 +2,14 @@
 
 Every message carries the numbers it covers. The cursor of a tank moves over a message when everything before
 it is committed too. Where something is missing the message is kept all the same, and the cursor is said
-again, which asks the watcher for what follows it. What the watcher can't give any more is a gap: recorded as
-an event, and told.
+again, which asks the watcher for what follows it.
 """
 
 import argparse
 import json
 import logging
 import time
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from pathlib import Path
 
 import paho.mqtt.client as paho
@@ -21,7 +20,7 @@ from drydown.bus.topics import ROOT, TankTopics, tank_of
 from drydown.config.model import Site
 from drydown.single import hold, hold_store
 from drydown.store.care import DAMAGED, Health, advice, damaged_stores, look, set_aside
-from drydown.store.lines import GAP, OF_THE_STORE
+from drydown.store.lines import OF_THE_STORE
 from drydown.store.schema import COMMIT_AFTER, StoreError
 from drydown.store.upkeep import Upkeep
 from drydown.store.write import StoreWriter
@@ -32,7 +31,6 @@ ASK_AFTER = 2.0  # s without progress before a gap is asked for
 ASK_LONGEST = 60.0
 RETRY_FIRST, RETRY_LONGEST = 1.0, 60.0  # s between two attempts to use what failed
 LOOK = 0.5  # s between two looks at the clock
-GAP_TOLD = 600.0  # s for which a gap is told of
 UNTOLD = "-"  # no trouble reads like this, so that the next one or none is news
 ABOUT = ("readings", "estimates", "run", "alarms/+")  # the topics of a tank that are recorded
 
@@ -49,7 +47,6 @@ class Recorder:
         self.committed = self._store.cursors()
         self._reached = dict(self.committed)
         self._beyond_gap: dict[str, int] = {}
-        self._newest_gap = ""
         self._urgent = False
         self._misfits: set[str] = set()
 
@@ -86,23 +83,19 @@ class Recorder:
         topics, about = found
         try:
             if about in ("readings", "estimates"):
-                taken: intake.Pack | intake.Happening = self._take_pack(topics, payload)
+                first, last = self._take_pack(topics, payload)
             elif payload and (about == "run" or about.startswith("alarms/")):
-                taken = self._take_event(topics, payload)
+                first, last = self._take_event(topics, payload)
             else:
                 return
         except intake.UnreadableError as error:
             log.warning("%s: a message was left out: %s", topic, error)
             return
         reached = self._reached.get(topics.tank, 0)
-        lost = taken.lost if is_live else None
-        if taken.first <= reached + 1:
-            self._reached[topics.tank] = max(reached, taken.last)
-        elif lost and lost.start <= reached + 1:
-            self._note_gap(topics.tank, reached + 1, taken.first - 1, lost.is_sure)
-            self._reached[topics.tank] = taken.last
+        if first <= reached + 1:
+            self._reached[topics.tank] = max(reached, last)
         elif is_live:
-            self._beyond_gap[topics.tank] = taken.last
+            self._beyond_gap[topics.tank] = last
 
     def commit(self) -> dict[str, int]:
         """Commit what was taken in; returns the cursors that moved. Raises StoreError."""
@@ -114,13 +107,12 @@ class Recorder:
 
     def note(self, tanks: Iterable[str], message: str) -> None:
         """Take in what befell the store itself, as an event of each tank. Raises StoreError."""
+        now = round(time.time(), 3)
         for tank in tanks:
-            self._add(tank, OF_THE_STORE, "", {"message": message})
-
-    def take_gap(self) -> str:
-        """What was lost for certain since the last call, in words; empty where nothing was."""
-        gap, self._newest_gap = self._newest_gap, ""
-        return gap
+            body = json.dumps({"kind": OF_THE_STORE, "time": now, "message": message})
+            at = round(now * 1000)
+            self._store.add_event(tank, intake.Happening(0, 0, OF_THE_STORE, at, f"{tank}/store/{at}", body))
+        self._urgent = True
 
     def keep_up(self) -> str:
         """Spend a moment on the store's upkeep; returns what a person should hear of. Raises StoreError."""
@@ -131,22 +123,7 @@ class Recorder:
         """Let the store go; what is not committed will be asked for again."""
         self._store.close()
 
-    def _note_gap(self, tank: str, first: int, last: int, is_sure: bool) -> None:
-        begins_here = first == 1  # a store that is new, or stands in the place of another
-        message = _gap_in_words(tank, is_sure, begins_here)
-        log.warning("%s (numbers %d to %d)", message, first, last)
-        self._add(tank, GAP, f"/{first}", {"first": first, "last": last, "sure": is_sure, "message": message})
-        if is_sure and not begins_here:
-            self._newest_gap = message
-
-    def _add(self, tank: str, kind: str, about: str, told: Mapping[str, object]) -> None:
-        now = round(time.time(), 3)
-        body = json.dumps({"kind": kind, "time": now} | dict(told))
-        at = round(now * 1000)
-        self._store.add_event(tank, intake.Happening(0, 0, kind, at, f"{tank}/{kind}/{at}{about}", body))
-        self._urgent = True
-
-    def _take_pack(self, topics: TankTopics, payload: bytes) -> intake.Pack:
+    def _take_pack(self, topics: TankTopics, payload: bytes) -> tuple[int, int]:
         pack = intake.pack(payload, topics.base_name)
         refused: list[str] = []
         for part in pack.parts:
@@ -156,13 +133,13 @@ class Recorder:
             if misfit not in self._misfits and len(self._misfits) < 100:
                 self._misfits.add(misfit)
                 log.warning("%s: a record was left out: %s", topics.base, misfit)
-        return pack
+        return pack.first, pack.last
 
-    def _take_event(self, topics: TankTopics, payload: bytes) -> intake.Happening:
+    def _take_event(self, topics: TankTopics, payload: bytes) -> tuple[int, int]:
         event = intake.happening(payload, topics.tank)
         self._store.add_event(topics.tank, event)
         self._urgent = True
-        return event
+        return event.first, event.last
 
 
 class RecordService:
@@ -175,7 +152,6 @@ class RecordService:
         self._store_lock = hold_store(site.store_path)
         self._commit_after = commit_after
         self._trouble, self._told = "", ""
-        self._gap, self._gap_until = "", 0.0
         self._recorder: Recorder | None = self._open()
         self._client = make_client(site.broker, f"drydown-{site.site}-record-{site.store.recorder}")
         self._client.on_message = self._on_message
@@ -249,7 +225,7 @@ class RecordService:
         try:
             moved = self._recorder.commit()
             self._say(moved)
-            self._trouble = self._recorder.keep_up() or self._gap_lately() or self._set_aside_before()
+            self._trouble = self._recorder.keep_up() or self._set_aside_before()
         except StoreError as error:
             self._give_up(error)
             return False
@@ -304,13 +280,6 @@ class RecordService:
         self._trouble = self._set_aside_before()
         return recorder
 
-    def _gap_lately(self) -> str:
-        assert self._recorder
-        now, gap = time.monotonic(), self._recorder.take_gap()
-        if gap:
-            self._gap, self._gap_until = gap, now + GAP_TOLD
-        return self._gap if now < self._gap_until else ""
-
     def _set_aside_before(self) -> str:
         damaged = next(damaged_stores(self._site.store_path), None)
         return advice(damaged, self._site.store_path).rstrip(".") if damaged else ""
@@ -352,14 +321,6 @@ class RecordService:
             return
         if self._recorder.is_due:
             self._commit()
-
-
-def _gap_in_words(tank: str, is_sure: bool, begins_here: bool) -> str:
-    if begins_here:
-        return f"{tank}: what was said before this is not in this store"
-    if is_sure:
-        return f"{tank}: a part of what was said before this never reached the record and is lost"
-    return f"{tank}: the watcher was stopped hard or lost count; what it said last may be missing here"
 
 
 def main(args: argparse.Namespace) -> int:

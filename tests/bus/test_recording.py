@@ -118,12 +118,6 @@ def alarms(store: Path) -> list[str]:
         return [event.body["alarm"] for event in reader.events("heron", 0, 2 * WALL)]
 
 
-def gaps(store: Path) -> list[tuple[int, int, bool]]:
-    with StoreReader(store) as reader:
-        told = [event.body for event in reader.events("heron", 0, 1e11, ["gap"])]
-    return [(gap["first"], gap["last"], gap["sure"]) for gap in told]
-
-
 def test_what_is_said_is_recorded_and_then_let_go(broker: Mosquitto, tmp_path: Path) -> None:
     with recording(broker, tmp_path) as store, talking(broker, tmp_path) as talker:
         talker.say(50)
@@ -203,39 +197,6 @@ def test_a_watcher_whose_counter_was_lost_is_recorded_all_the_same(broker: Mosqu
             again.say(5)
             until(lambda: times(store) == list(range(1, 56)))
             until(lambda: again.publisher.unconfirmed == 0)
-
-
-def test_what_a_watcher_took_with_it_is_recorded_as_a_gap(broker: Mosquitto, tmp_path: Path) -> None:
-    with talking(broker, tmp_path) as talker:
-        with recording(broker, tmp_path) as store:
-            talker.say(10)
-            until(lambda: talker.publisher.unconfirmed == 0)
-        talker.say(5)  # nobody records them
-    with talking(broker, tmp_path) as again, recording(broker, tmp_path):
-        again.said = 15
-        again.say(5)
-        until(lambda: times(store) == [*range(1, 11), *range(16, 21)])
-        until(lambda: again.publisher.unconfirmed == 0)
-        assert [(first, last) for first, last, _ in gaps(store)] == [(11, 15)]
-
-
-def test_a_recorder_on_an_older_copy_of_its_store_tells_what_it_lacks(
-    broker: Mosquitto, tmp_path: Path
-) -> None:
-    with talking(broker, tmp_path) as talker:
-        with recording(broker, tmp_path) as store:
-            talker.say(10)
-            until(lambda: talker.publisher.unconfirmed == 0)
-        older = store.read_bytes()
-        with recording(broker, tmp_path):
-            talker.say(10)
-            until(lambda: talker.publisher.unconfirmed == 0)
-        store.write_bytes(older)
-        with recording(broker, tmp_path):
-            talker.say(5)
-            until(lambda: times(store) == [*range(1, 11), *range(21, 26)])
-            until(lambda: "lost" in talker.publisher.recorder_trouble)
-        assert gaps(store) == [(11, 20, True)]
 
 
 def test_a_recorder_that_fails_goes_on_when_its_store_works_again(broker: Mosquitto, tmp_path: Path) -> None:

@@ -38,33 +38,6 @@ def test_a_pack_is_senml_with_the_numbers_it_covers() -> None:
     ]
 
 
-@pytest.mark.parametrize("is_sure", [True, False])
-@pytest.mark.parametrize("kind", [SERIES, EVENT])
-def test_what_is_lost_before_a_message_is_told_with_it(kind: str, is_sure: bool) -> None:
-    series = wire.readings([Reading("fuel/level", 1.0, 0.5)], to_unix)
-    body = series if kind == SERIES else wire.event({"kind": "stage", "time": 1.0})
-    payload = wire.payload(Message("t", (body,), kind, False, 7, 8, 3, is_sure), BASE)
-    taken = intake.pack(payload, BASE) if kind == SERIES else intake.happening(payload, "heron")
-    assert (taken.first, taken.last, taken.lost) == (7, 8, intake.Lost(3, is_sure))
-    if isinstance(taken, intake.Pack):
-        assert [row[0] for row in taken.rows] == ["fuel/level"]
-    else:
-        assert json.loads(taken.body) == {"kind": "stage", "time": 1.0}
-
-
-@pytest.mark.parametrize("number", [-1, 2.5, True, "3", None, 2**53])
-def test_a_loss_that_is_no_number_is_refused(number: object) -> None:
-    records = [
-        {"bn": BASE, "n": "batch", "v": 8},
-        {"n": "batch/first", "v": 7},
-        {"n": "batch/lost", "v": number},
-    ]
-    with pytest.raises(intake.UnreadableError):
-        intake.pack(json.dumps(records).encode(), BASE)
-    with pytest.raises(intake.UnreadableError):
-        intake.happening(json.dumps({"kind": "stage", "time": 1.0, "lost": number}).encode(), "heron")
-
-
 def test_a_reading_that_is_not_good_brings_its_reason() -> None:
     reading = Reading("fuel/temperature", 0.0, 358.15, Quality.BAD, "85.0 is the value after power-on")
     pack = intake.pack(packed(wire.readings([reading], to_unix)), BASE)

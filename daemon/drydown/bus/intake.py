@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any, NoReturn
 
 from drydown.bus.records import QUALITY
-from drydown.bus.wire import BATCH, CLOCK, FIRST, LOST, PERHAPS
+from drydown.bus.wire import BATCH, CLOCK, FIRST
 from drydown.timeline import Mark, mark_of
 
 LARGEST = 1_000_000  # bytes of one message
@@ -27,14 +27,6 @@ Row = tuple[str, str | None, str, int, float | bool | None, str | None]
 
 class UnreadableError(Exception):
     """A message that is not what its topic promises."""
-
-
-@dataclass(frozen=True, slots=True)
-class Lost:
-    """From this number on to where a message begins, nothing can be had any more, or perhaps nothing was."""
-
-    start: int
-    is_sure: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +59,6 @@ class Pack:
     last: int
     parts: list[Part]
     refused: list[str]
-    lost: Lost | None = None
 
     @property
     def rows(self) -> list[Row]:
@@ -91,7 +82,6 @@ class Happening:
     key: str
     body: str
     mark: Mark | None = None
-    lost: Lost | None = None
 
 
 def pack(payload: bytes, base_name: str) -> Pack:
@@ -105,9 +95,8 @@ def pack(payload: bytes, base_name: str) -> Pack:
     if records[0].pop("bn", None) != base_name:
         raise UnreadableError(f'the base name ("bn") is not {base_name!r}')
     first, last = _numbers(records)
-    lost = _lost(_told_of_loss(records))
     rows, refused = _rows(records)
-    return Pack(first, last, list(_parts(rows, refused)), refused, lost)
+    return Pack(first, last, list(_parts(rows, refused)), refused)
 
 
 def happening(payload: bytes, tank: str) -> Happening:
@@ -116,7 +105,6 @@ def happening(payload: bytes, tank: str) -> Happening:
     if not isinstance(body, dict):
         raise UnreadableError("an event is a JSON object")
     first, last = _whole(body.pop("first", 0)), _whole(body.pop("batch", 0))
-    lost = _lost({key: body.pop(key) for key in (LOST, PERHAPS) if key in body})
     mark = _mark(body.pop("clock", None))
     kind, time = body.get("kind"), body.get("time")
     if not isinstance(kind, str) or isinstance(time, bool) or not isinstance(time, int | float):
@@ -125,7 +113,7 @@ def happening(payload: bytes, tank: str) -> Happening:
         raise UnreadableError("the time of the event is out of bounds")
     milliseconds = round(time * 1000)
     key = _key(tank, kind, milliseconds, body)
-    return Happening(first, last, _storable(kind), milliseconds, key, json.dumps(body), mark, lost)
+    return Happening(first, last, _storable(kind), milliseconds, key, json.dumps(body), mark)
 
 
 def _key(tank: str, kind: str, milliseconds: int, body: Mapping[str, Any]) -> str:
@@ -175,19 +163,6 @@ def _numbers(records: list[dict[str, Any]]) -> tuple[int, int]:
         if records and isinstance(records[0], dict) and records[0].get("n") == FIRST:
             first = _whole(records.pop(0).get("v"))
     return first, last
-
-
-def _told_of_loss(records: list[dict[str, Any]]) -> dict[str, Any]:
-    for key in (LOST, PERHAPS):
-        if records and isinstance(records[0], dict) and records[0].get("n") == f"{BATCH}/{key}":
-            return {key: records.pop(0).get("v")}
-    return {}
-
-
-def _lost(told: Mapping[str, Any]) -> Lost | None:
-    for key, number in told.items():
-        return Lost(_whole(number), key == LOST)
-    return None
 
 
 def _rows(records: list[dict[str, Any]]) -> tuple[list[Row], list[str]]:

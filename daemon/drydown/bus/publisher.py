@@ -57,7 +57,7 @@ class Publisher:
         self._retained = retained
         self._hear = hear
         self._listened: frozenset[str] = frozenset()  # boards whose messages are asked for
-        self._spool = Spool(counter.start, capacity, doubtful=counter.start)
+        self._spool = Spool(counter.start, capacity)
         self._broker = broker
         self._client = make_client(broker, f"drydown-{topics.site}-{topics.tank}-watch")
         self._client.will_set(topics.online, b'{"online":false}', qos=1, retain=True)

@@ -2,11 +2,8 @@
 
 Readings and estimates are SenML packs (`records`); events are JSON objects. Every message carries the numbers
 it covers (`spool`): a pack as its first two records, `batch` and `batch/first`, an event as the keys `batch`
-and `first`. Where entries before them can't be had any more, `batch/lost` or `lost` says from which number
-on; `batch/perhaps-lost` or `perhaps-lost` where nobody knows whether there were any.
-
-What was labelled by a board's own clock says so (`timeline`): a record `batch/clock`, good until the next
-one, or the key `clock` of an event.
+and `first`. What was labelled by a board's own clock says so (`timeline`): a record `batch/clock`, good until
+the next one, or the key `clock` of an event.
 """
 
 import json
@@ -21,7 +18,6 @@ from drydown.reading import Reading
 from drydown.timeline import Mark
 
 BATCH, FIRST, CLOCK = "batch", "batch/first", "batch/clock"
-LOST, PERHAPS = "lost", "perhaps-lost"
 
 Clock = Callable[[float], float]
 """From the core's clock to Unix time, both in s."""
@@ -57,12 +53,6 @@ def payload(message: Message, base_name: str) -> bytes:
     Parts of a pack can stand behind one another because each begins with a base time.
     """
     if message.kind == EVENT:
-        numbers = {"batch": message.last, "first": message.first} | _lost(message)
-        return b"{%b,%b}" % (_encode(numbers)[1:-1].encode(), message.bodies[0])
-    records = [{"bn": base_name, "n": BATCH, "v": message.last}, {"n": FIRST, "v": message.first}]
-    records += [{"n": f"{BATCH}/{key}", "v": number} for key, number in _lost(message).items()]
-    return b"[%b]" % b",".join([_encode(records)[1:-1].encode(), *filter(None, message.bodies)])
-
-
-def _lost(message: Message) -> dict[str, int]:
-    return {LOST if message.is_sure else PERHAPS: message.lost_from} if message.lost_from else {}
+        return b'{"batch":%d,"first":%d,%b}' % (message.last, message.first, message.bodies[0])
+    numbers = [{"bn": base_name, "n": BATCH, "v": message.last}, {"n": FIRST, "v": message.first}]
+    return b"[%b]" % b",".join([_encode(numbers)[1:-1].encode(), *filter(None, message.bodies)])

@@ -11,7 +11,6 @@ from drydown.store.read import EVER, Event, Sample, StoreReader
 ESTIMATE = "estimate/"
 ADVISED = "advised"  # the kind of event that keeps what estimates advise
 OF_THE_STORE = "store"  # the kind that tells what befell the store itself: no part of a run
-GAP = "gap"  # the kind that tells what never reached the store
 SPREADS = ("methanol", "water", "water_floor", "emission", "methanol_done_at", "dry_at")
 ENDS = {"": "median", "/low": "low", "/high": "high"}
 
@@ -28,7 +27,7 @@ def recorded_lines(reader: StoreReader, tank: str, start: float, end: float) -> 
         for line in _lines(time, list(group))
     )
     happened = reader.events(tank, start, end, limit=1_000_000)
-    events = (event.body for event in happened if event.kind not in (ADVISED, OF_THE_STORE, GAP))
+    events = (event.body for event in happened if event.kind not in (ADVISED, OF_THE_STORE))
     return heapq.merge(samples, events, key=lambda line: float(line["time"]))
 
 
