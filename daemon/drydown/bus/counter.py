@@ -2,6 +2,7 @@
 
 import logging
 import os
+import time
 from pathlib import Path
 
 from drydown.disk import commit_names
@@ -35,8 +36,9 @@ class Counter:
         except FileNotFoundError:
             return 1
         except (OSError, ValueError) as error:
-            log.warning("%s can't be read (%s): batches are numbered from 1 again", self._path, error)
-            return 1
+            number = max(1, round(time.time() * 1000))  # more than were ever counted, one a millisecond
+            log.warning("%s can't be read (%s): batches are numbered from %d", self._path, error, number)
+            return number
 
     def _write(self, number: int) -> None:
         fresh = self._path.with_suffix(".new")
