@@ -15,7 +15,6 @@ import pytest
 from drydown.bus import wire
 from drydown.bus.counter import Counter
 from drydown.bus.publisher import WINDOW, Publisher
-from drydown.bus.roll import Roll
 from drydown.bus.topics import TankTopics
 from drydown.config.load import load
 from drydown.config.model import Site
@@ -24,7 +23,6 @@ from drydown.reading import Quality, Reading
 from drydown.record import RecordService
 from drydown.store.read import StoreReader
 from drydown.store.schema import COMMIT_AFTER
-from drydown.watch.recorders_file import RecordersFile
 from support.broker import Mosquitto, mosquitto, until
 from support.processes import running, wait_until_said
 from support.site_file import write_site
@@ -41,12 +39,7 @@ class Talker:
 
     def __init__(self, broker: Mosquitto, folder: Path) -> None:
         self._fresh = threading.Event()
-        self._recorders = RecordersFile(folder / "recorders.json")
-        self.roll = Roll(self._recorders.silent_hours, 30)
-        self.publisher = Publisher(
-            broker.config, TOPICS, Counter(folder / "batches"), self._fresh.set,
-            roll=self.roll, ended_at=self._recorders.ended_at,
-        )  # fmt: skip
+        self.publisher = Publisher(broker.config, TOPICS, Counter(folder / "batches"), self._fresh.set)
         self._lock = threading.Lock()
         self._done = False
         self._thread = threading.Thread(target=self._run)
@@ -67,7 +60,6 @@ class Talker:
         self._done = True
         self._thread.join()
         self.publisher.close()
-        self._recorders.close(self.roll.hours, self.publisher.next_number)
 
     def say(self, count: int) -> None:
         for _ in range(count):
@@ -124,12 +116,6 @@ def times(store: Path) -> list[int]:
 def alarms(store: Path) -> list[str]:
     with StoreReader(store) as reader:
         return [event.body["alarm"] for event in reader.events("heron", 0, 2 * WALL)]
-
-
-def gaps(store: Path) -> list[tuple[int, int, bool]]:
-    with StoreReader(store) as reader:
-        told = [event.body for event in reader.events("heron", 0, 1e11, ["gap"])]
-    return [(gap["first"], gap["last"], gap["sure"]) for gap in told]
 
 
 def test_what_is_said_is_recorded_and_then_let_go(broker: Mosquitto, tmp_path: Path) -> None:
@@ -211,75 +197,6 @@ def test_a_watcher_whose_counter_was_lost_is_recorded_all_the_same(broker: Mosqu
             again.say(5)
             until(lambda: times(store) == list(range(1, 56)))
             until(lambda: again.publisher.unconfirmed == 0)
-
-
-def test_what_a_watcher_took_with_it_is_recorded_as_a_gap(broker: Mosquitto, tmp_path: Path) -> None:
-    with talking(broker, tmp_path) as talker:
-        with recording(broker, tmp_path) as store:
-            talker.say(10)
-            until(lambda: talker.publisher.unconfirmed == 0)
-        talker.say(5)  # nobody records them
-    with talking(broker, tmp_path) as again, recording(broker, tmp_path):
-        again.said = 15
-        again.say(5)
-        until(lambda: times(store) == [*range(1, 11), *range(16, 21)])
-        until(lambda: again.publisher.unconfirmed == 0)
-        assert gaps(store) == [(11, 15, True)]
-
-
-def test_after_a_restart_nothing_is_let_go_before_the_slower_recorder_has_it(
-    broker: Mosquitto, tmp_path: Path
-) -> None:
-    second = TOPICS.recorded("second")
-    with recording(broker, tmp_path) as store:
-        with talking(broker, tmp_path) as talker:
-            until(lambda: talker.publisher.connection.up)
-            mqtt_publish.single(second, b'{"batch":0}', qos=1, port=broker.port)
-            until(lambda: talker.publisher.recorders == {"store", "second"})
-        with talking(broker, tmp_path) as again:
-            again.say(5)
-            until(lambda: times(store) == [1, 2, 3, 4, 5])
-            time.sleep(0.5)  # the first one's cursor is past them
-            assert again.publisher.unconfirmed == 5
-            mqtt_publish.single(second, b'{"batch":5}', qos=1, port=broker.port)
-            until(lambda: again.publisher.unconfirmed == 0)
-
-
-def test_a_counter_that_cannot_be_read_gives_no_number_twice(
-    broker: Mosquitto, tmp_path: Path, caplog: pytest.LogCaptureFixture
-) -> None:
-    with recording(broker, tmp_path) as store:
-        with talking(broker, tmp_path) as talker:
-            talker.say(5)
-            until(lambda: talker.publisher.unconfirmed == 0)
-        (tmp_path / "batches").write_text("1o3")
-        with talking(broker, tmp_path) as again:
-            assert again.publisher.next_number > 10**12
-            assert "can't be read" in caplog.text
-            again.said = 5
-            again.say(5)
-            until(lambda: times(store) == list(range(1, 11)))
-            until(lambda: again.publisher.unconfirmed == 0)
-        assert [(first, sure) for first, _, sure in gaps(store)] == [(6, False)]
-
-
-def test_a_recorder_on_an_older_copy_of_its_store_tells_what_it_lacks(
-    broker: Mosquitto, tmp_path: Path
-) -> None:
-    with talking(broker, tmp_path) as talker:
-        with recording(broker, tmp_path) as store:
-            talker.say(10)
-            until(lambda: talker.publisher.unconfirmed == 0)
-        older = store.read_bytes()
-        with recording(broker, tmp_path):
-            talker.say(10)
-            until(lambda: talker.publisher.unconfirmed == 0)
-        store.write_bytes(older)
-        with recording(broker, tmp_path):
-            talker.say(5)
-            until(lambda: times(store) == [*range(1, 11), *range(21, 26)])
-            until(lambda: "lost" in talker.publisher.recorder_trouble)
-        assert gaps(store) == [(11, 20, True)]
 
 
 def test_a_recorder_that_fails_goes_on_when_its_store_works_again(broker: Mosquitto, tmp_path: Path) -> None:

@@ -181,8 +181,8 @@ KINDS = "w1, gpio, iio, hwmon, mqtt, recorded, simulated"
             "[limits]",
             "[limit]",
             "tank.toml line 15: limit is not a key here; did you mean limits? allowed: site, folder, tank, "
-            "broker, store, spool, forward, notices, buzzer, serve, electricity, language, blower, fuel, "
-            "limits, probes, relay, room",
+            "broker, store, forward, notices, buzzer, serve, electricity, language, blower, fuel, limits, "
+            "probes, relay, room",
         ),
         (
             'site = "boathouse"',

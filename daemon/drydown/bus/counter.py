@@ -2,7 +2,6 @@
 
 import logging
 import os
-import time
 from pathlib import Path
 
 from drydown.disk import commit_names
@@ -36,9 +35,8 @@ class Counter:
         except FileNotFoundError:
             return 1
         except (OSError, ValueError) as error:
-            number = max(1, round(time.time() * 1000))  # more than were ever counted, one a millisecond
-            log.warning("%s can't be read (%s): batches are numbered from %d", self._path, error, number)
-            return number
+            log.warning("%s can't be read (%s): batches are numbered from 1 again", self._path, error)
+            return 1
 
     def _write(self, number: int) -> None:
         fresh = self._path.with_suffix(".new")

@@ -9,7 +9,6 @@ One thread uses a Publisher; the network's thread only leaves word and wakes it.
 
 import json
 import logging
-import math
 import time
 from collections import deque
 from collections.abc import Callable, Mapping
@@ -19,7 +18,6 @@ import paho.mqtt.client as paho
 from drydown.bus import wire
 from drydown.bus.broker import KEEPALIVE, Connection, make_client
 from drydown.bus.counter import Counter
-from drydown.bus.roll import Roll
 from drydown.bus.spool import EVENT, SERIES, Entry, Message, Spool
 from drydown.bus.topics import TankTopics, tank_of
 from drydown.config.services import Broker
@@ -46,15 +44,12 @@ class Publisher:
         retained: Callable[[], Mapping[str, bytes]] = dict,
         hear: Callable[[paho.MQTTMessage], None] | None = None,
         capacity: int = CAPACITY,
-        roll: Roll | None = None,
-        ended_at: int = 0,
     ) -> None:
         """Raises BrokerError.
 
         `wake` has `pump` called soon. `retained` gives what a new connection must find retained, by topic;
         empty bytes for what must be gone. `hear` gets, on the network's thread, what other boards send.
-        `capacity` is how many bytes are kept for recorders; `roll` says which are known. `ended_at` is the
-        number that came next when the publisher before this one ended in good order.
+        `capacity` is how many bytes are kept for recorders.
         """
         self._topics = topics
         self._counter = counter
@@ -62,17 +57,14 @@ class Publisher:
         self._retained = retained
         self._hear = hear
         self._listened: frozenset[str] = frozenset()  # boards whose messages are asked for
-        self._roll = roll or Roll({}, math.inf)
-        self._waited = time.monotonic()  # up to when silence was counted
-        doubtful = 0 if ended_at == counter.start else counter.start
-        self._spool = Spool(counter.start, capacity, doubtful, self._roll.awaited)
+        self._spool = Spool(counter.start, capacity)
         self._broker = broker
         self._client = make_client(broker, f"drydown-{topics.site}-{topics.tank}-watch")
         self._client.will_set(topics.online, b'{"online":false}', qos=1, retain=True)
         self._client.on_publish = self._on_publish
         self._client.on_message = self._on_message
         self.connection = Connection(broker, self._client, self._on_connected, wake)
-        self._heard: deque[tuple[str, int | None, bool]] = deque()  # (recorder, cursor, whether it is live)
+        self._heard: deque[tuple[str, int | None]] = deque()  # (recorder, cursor), from the network's thread
         self._recorder_troubles: dict[str, str] = {}
         self._newest: dict[str, bytes] = {}  # of what is retained: nothing older may take its place
         self._fresh_connection = False
@@ -116,11 +108,6 @@ class Publisher:
         return self._spool.recorders
 
     @property
-    def next_number(self) -> int:
-        """The number that what is said next will have."""
-        return self._spool.next_number
-
-    @property
     def unconfirmed(self) -> int:
         """How many entries are kept because some recorder has not confirmed them."""
         return self._spool.unconfirmed
@@ -155,10 +142,8 @@ class Publisher:
 
     def pump(self) -> None:
         """Take in what was heard, and send what can be sent. Never blocks."""
-        now = time.monotonic()
         self._listen()
-        self._lose_patience(now)
-        self._give_up_who_is_gone(now)
+        self._lose_patience(time.monotonic())
         while self.connection.up and self._in_flight < IN_FLIGHT:
             if self._catching_up and self._spool.outstanding >= WINDOW:
                 return
@@ -197,12 +182,9 @@ class Publisher:
                 self._published += 1
             self._send_again()
         while self._heard:
-            recorder, number, is_live = self._heard.popleft()
+            recorder, number = self._heard.popleft()
             if number is None:
-                self._roll.strike(recorder)
                 self._spool.forget(recorder)
-            elif not self._roll.hear(recorder, is_live):
-                continue
             elif self._spool.confirm(recorder, number):
                 self._progress()
             else:
@@ -227,14 +209,6 @@ class Publisher:
             self._resend_delay = min(RESEND_LONGEST, 2 * self._resend_delay)
             self._resend_at = now + self._resend_delay
             self._send_again()
-
-    def _give_up_who_is_gone(self, now: float) -> None:
-        silent, self._waited = now - self._waited, now
-        if not self.connection.up:
-            return  # nobody can be heard
-        for recorder in self._roll.wait(silent):
-            log.warning("%s: nothing is kept any more for the recorder %s", self._topics.tank, recorder)
-            self._spool.forget(recorder)
 
     @property
     def _in_flight(self) -> int:
@@ -267,10 +241,10 @@ class Publisher:
         elif about == "recorder-trouble":
             self._hear_trouble(name, message.payload[:LONGEST_TROUBLE].decode(errors="replace"))
         elif about == "recorded" and not message.payload:
-            self._heard.append((name, None, not message.retain))
+            self._heard.append((name, None))
             self._wake()
         elif about == "recorded" and (number := _cursor(message.payload)) is not None:
-            self._heard.append((name, number, not message.retain))
+            self._heard.append((name, number))
             self._wake()
 
     def _hear_trouble(self, recorder: str, trouble: str) -> None:

@@ -6,25 +6,21 @@ Rules
   a topic, and says which numbers it covers: everything from `first` to `last`.
 - A recorder's cursor is the number up to which it has committed everything. What every recorder has passed
   is let go. While no recorder was ever heard of, everything is kept.
-- Where entries before a message can't be had any more, it says from which number on (`lost_from`). A recorder
-  that lacks them can tell exactly which, and never waits for what is gone; one that has them loses nothing.
-- The spool is bounded. When it is full the oldest readings go first, and the next message says so; events
-  never go.
+- A message that begins with the oldest entry kept says `first` 0: nothing older can be had. So a recorder
+  never waits for what is gone.
+- The spool is bounded. When it is full the oldest readings go first; events never go. A number whose entry
+  went is still covered by the message around it, so numbers never have holes.
 - A recorder ahead of the newest number means that our counter went back (a lost or older file). The entries
-  are then numbered anew, which is safe because recording twice is recording once: so far on that no cursor of
-  another recorder, a little further ahead, can mean one of them.
-- Numbers that were passed over so, or after a crash, may have held something or nothing: who finds them
-  missing is told that it is not sure (`is_sure`).
+  are then numbered on from there, which is safe because recording twice is recording once.
 
 Pure: no I/O and no clock. All of it is in memory, and gone with the process.
 """
 
 from collections import deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 MESSAGE_SIZE = 65_536  # bytes of entries in one message, at most
-LEAP = 1_000_000  # numbers passed over where a recorder is ahead: more than one recorder is behind another
 EVENT, SERIES = "event", "series"
 
 
@@ -40,10 +36,7 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Message:
-    """Entries that go out together, and the numbers that they cover.
-
-    Nothing from `lost_from` to the number before `first` can be had any more (0: nothing is lost there).
-    """
+    """Entries that go out together, and the numbers that they cover."""
 
     topic: str
     bodies: tuple[bytes, ...]
@@ -51,30 +44,16 @@ class Message:
     retain: bool
     first: int
     last: int
-    lost_from: int = 0
-    is_sure: bool = True  # that those numbers ever held anything
 
 
 class Spool:
     """Entries in order of their numbers, a place up to which they were sent, and each recorder's cursor."""
 
-    def __init__(
-        self,
-        next_number: int = 1,
-        capacity: int = 1_000_000,
-        doubtful: int = 0,
-        recorders: Iterable[str] = (),
-    ) -> None:
-        """`doubtful` is a number before which some were passed over, if there is one.
-
-        `recorders` are known from before: nothing is let go until each of them has confirmed it.
-        """
+    def __init__(self, next_number: int = 1, capacity: int = 1_000_000) -> None:
         self._entries: deque[Entry | None] = deque()  # None: dropped
         self._base = next_number  # number of _entries[0]
         self._sent = 0  # how many of _entries were handed out
-        self._covered = 0  # the last number handed out since everything was to be sent
-        self._doubtful = doubtful
-        self._cursors = dict.fromkeys(recorders, next_number - 1)
+        self._cursors: dict[str, int] = {}
         self._bytes = 0
         self._capacity = capacity
         self._droppable_from = 0  # no droppable entry stands before this place
@@ -116,24 +95,30 @@ class Spool:
 
     def take(self) -> Message | None:
         """The next message to send, or None when everything was handed out."""
-        while self._sent < len(self._entries) and self._entries[self._sent] is None:
-            self._sent += 1
-        first = self._base + self._sent
+        first = self._base + self._sent if self._sent else 0
         taken: list[Entry] = []
         size = 0
         while self._sent < len(self._entries):
             entry = self._entries[self._sent]
-            if entry is None or (taken and not _go_together(taken[0], entry)):
-                break
-            if taken and size + len(entry.body) > MESSAGE_SIZE:
-                break
-            taken.append(entry)
-            size += len(entry.body)
+            if entry is not None:
+                if taken and (entry.topic != taken[0].topic or entry.kind == EVENT or taken[0].kind == EVENT):
+                    break
+                if taken and size + len(entry.body) > MESSAGE_SIZE:
+                    break
+                taken.append(entry)
+                size += len(entry.body)
             self._sent += 1
         if not taken:
             return None
-        before, self._covered = self._covered, self._base + self._sent - 1
-        return self._message(taken, first, before)
+        lead = taken[0]
+        return Message(
+            lead.topic,
+            tuple(entry.body for entry in taken),
+            lead.kind,
+            lead.retain,
+            first,
+            self._base + self._sent - 1,
+        )
 
     def waits(self, number: int) -> bool:
         """Whether an entry has not been handed out."""
@@ -143,24 +128,24 @@ class Spool:
         """One entry as a message of its own, out of turn; the turn stays as it was."""
         entry = self._entries[number - self._base]
         assert entry is not None
-        return self._message([entry], number, number - 1 if number > self._base else 0)
+        first = number if number > self._base else 0
+        return Message(entry.topic, (entry.body,), entry.kind, entry.retain, first, number)
 
     def rewind(self) -> None:
         """Hand everything out again that is not confirmed."""
-        self._sent = self._covered = 0
+        self._sent = 0
 
     def skip(self) -> None:
         """Hand out nothing of what waits; only what comes from now on."""
         self._sent = len(self._entries)
-        self._covered = self.next_number - 1
 
     def confirm(self, recorder: str, number: int) -> bool:
         """A recorder's cursor is at `number`; returns whether it moved on."""
         before = self._cursors.get(recorder)
         self._cursors[recorder] = number
         if number >= self.next_number:
-            self._base = self._doubtful = number + LEAP
-            self.rewind()
+            self._base = number + 1
+            self._sent = 0
             return False
         self._let_go(min(self._cursors.values()))
         return before is not None and number > before
@@ -170,15 +155,6 @@ class Spool:
         self._cursors.pop(recorder, None)
         if self._cursors:
             self._let_go(min(self._cursors.values()))
-
-    def _message(self, entries: list[Entry], first: int, before: int) -> Message:
-        """`before` is the last number that was not lost before `first`."""
-        lead = entries[0]
-        bodies = tuple(entry.body for entry in entries)
-        lost_from = before + 1 if before + 1 < first else 0
-        is_sure = not lost_from or first != self._doubtful
-        last = first + len(entries) - 1
-        return Message(lead.topic, bodies, lead.kind, lead.retain, first, last, lost_from, is_sure)
 
     def _let_go(self, number: int) -> None:
         while self._entries and self._base <= number:
@@ -202,7 +178,3 @@ class Spool:
     def _from(self, place: int) -> Iterator[tuple[int, Entry | None]]:
         for index in range(place, len(self._entries)):
             yield index, self._entries[index]
-
-
-def _go_together(lead: Entry, entry: Entry) -> bool:
-    return lead.topic == entry.topic and EVENT not in (lead.kind, entry.kind)

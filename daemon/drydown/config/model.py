@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints, model_validator
 
 from drydown.config.kinds import CelsiusLimit, FileName, Finite, Language, Metres, Name, Positive, Table
-from drydown.config.services import Broker, Buzzer, Electricity, Forward, Notices, Serve, Spool, Store
+from drydown.config.services import Broker, Buzzer, Electricity, Forward, Notices, Serve, Store
 from drydown.quantities import MEASURED
 from drydown.texts.language import ENGLISH
 
@@ -246,7 +246,6 @@ class Site(Table):
     tank: tuple[Tank, ...] = Field(min_length=1)
     broker: Broker = Broker()
     store: Store = Store()
-    spool: Spool = Spool()
     forward: Forward | None = None
     notices: Notices = Notices()
     buzzer: Buzzer | None = None

@@ -49,12 +49,6 @@ class Store(Table):
     recorder: Name = "store"  # a second recorder of the same site, with its own store, needs another name
 
 
-class Spool(Table):
-    """What the watcher keeps until every recorder has it."""
-
-    recorder_days: Annotated[float, Field(ge=1, le=3650)] = 30  # a recorder silent for longer is given up
-
-
 class Forward(Table):
     """A server with the InfluxDB v2 write interface that gets everything too."""
 

@@ -10,7 +10,6 @@ from drydown.bus import wire
 from drydown.bus.broker import place
 from drydown.bus.counter import Counter
 from drydown.bus.publisher import CAPACITY, Publisher
-from drydown.bus.roll import Roll
 from drydown.bus.topics import TankTopics
 from drydown.clock import Clock, Label
 from drydown.commands import Command, Part
@@ -33,7 +32,6 @@ from drydown.estimate.result import Estimate
 from drydown.lines import Line, line_of
 from drydown.orders import order_of
 from drydown.reading import Reading
-from drydown.watch.recorders_file import RecordersFile
 from drydown.watch.snapshot import QUIET, Snapshot, last_change
 
 LATE = 15.0  # s after which a recorder must have confirmed what it was sent
@@ -73,12 +71,7 @@ class Voice:
         self._advised: Estimate | None = None  # whose advice was said last
         counter = Counter(site.folder / f"batches-{self._name}")
         capacity = CAPACITY // len(site.tank)
-        self._recorders = RecordersFile(site.folder / f"recorders-{self._name}.json")
-        self._roll = Roll(self._recorders.silent_hours, site.spool.recorder_days)
-        ended_at = self._recorders.ended_at
-        self._publisher = Publisher(
-            site.broker, self._topics, counter, wake, self._retained, hear, capacity, self._roll, ended_at
-        )
+        self._publisher = Publisher(site.broker, self._topics, counter, wake, self._retained, hear, capacity)
 
     def start(self) -> None:
         """Connect, in the background."""
@@ -88,7 +81,6 @@ class Voice:
         """Say what is left and leave."""
         self.say_readings()
         self._publisher.close()
-        self._recorders.close(self._roll.hours, self._publisher.next_number)
 
     def listen_to(self, boards: frozenset[str]) -> None:
         """Hear what these boards send, and nothing of others."""
@@ -134,8 +126,7 @@ class Voice:
             self._outlets.notice(self._name, notice, unix_time)
 
     def say_readings(self) -> None:
-        """Publish the readings that have gathered, and keep who records them."""
-        self._recorders.look(self._roll.hours)
+        """Publish the readings that have gathered."""
         if self._unsaid:
             label = self._clock.label
             body = wire.readings(self._unsaid, label.to_unix, label.mark)
@@ -163,8 +154,6 @@ class Voice:
             return {Part.STORE: self._publisher.recorder_trouble}
         if self._publisher.unconfirmed_for > LATE:
             return {Part.STORE: "the recorder confirms nothing: see what `drydown record` says"}
-        if self._roll.trouble:
-            return {Part.STORE: self._roll.trouble}
         return {}
 
     def _say_one(self, effect: Effect, line: Line) -> None:
