@@ -10,7 +10,7 @@ from math import inf
 import pytest
 
 from drydown.clock import Clock
-from drydown.commands import Acknowledge, Command, Drain, Shelve
+from drydown.commands import Acknowledge, Command, Degraded, Drain, Mended, Part, Shelve
 from drydown.core import Core
 from drydown.effects import AlarmChanged, NoticeDue
 from drydown.reading import Reading
@@ -167,6 +167,27 @@ def test_two_emergencies_at_once_are_both_told_and_acknowledged_one_by_one() -> 
     core = story.play(HAPPENS + 120, ALARMS)
     states = {name: str(core.panel.alarms[name].state) for name in ("vent-closed", "blower-hot")}
     assert states == {"vent-closed": "acknowledged", "blower-hot": "unacknowledged"}
+
+
+@pytest.mark.parametrize(("part", "priority"), [(Part.NOTICES, "high"), (Part.BROKER, "low")])
+def test_a_way_is_dead_for_hours_and_comes_back(part: Part, priority: str) -> None:
+    """What the tank itself has to tell does not change; a dead broker is told on the pages alone."""
+    story = evening(vent_openings=(Spell(0.0, HAPPENS, 1.0), Spell(HAPPENS + 60, inf, 1.0)))
+    dead, back = HAPPENS - 1200, TEA + 300
+    story.do(dead, Degraded(part, "nobody answers"))
+    story.do(back, Mended(part))
+    story.want("watch-degraded raised", dead, dead + 60)
+    story.want("watch-degraded returned", back, back + 120)
+    if priority == "high":
+        story.want("notice watch-degraded raised", dead, dead + 60)
+        story.want("notice watch-degraded returned", back, back + 120)
+    raises(story, "vent-closed", 5)
+    returns(story, "vent-closed", HAPPENS + 60, HAPPENS + 75)
+    story.want("notice methanol-gone", TEA, back)
+    story.want("notice dry", TEA, back)
+    story.play(back + 240, ALARMS)
+    told = [one for one in story.effects if isinstance(one, AlarmChanged) and one.alarm == "watch-degraded"]
+    assert {str(one.priority) for one in told} == {priority}
 
 
 def test_a_contact_that_rattles_is_told_three_times_and_then_stands() -> None:

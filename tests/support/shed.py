@@ -16,10 +16,12 @@ from drydown.config.load import load
 from drydown.quantities import MEASURED
 from support.boathouse import AIRY
 from support.broker import until
+from support.fake_sysfs import FakeSysfs
 from support.processes import Running, running
 from support.site_file import write_site
 
 SITE = "boathouse"
+SERIAL = "28-0000071c2a3b"
 PROBES = ("fuel/temperature", "fuel/level", "blower/running", "vent/open")
 Said = Mapping[str, float | bool | None]
 """Values in the units of SenML; a record whose value is None is not sent."""
@@ -37,13 +39,23 @@ class Shed:
         routes: Iterable[str],
         probes: Iterable[str] = PROBES,
         max_age: float = 30.0,
+        wired: str = "",
     ) -> None:
-        """A board that has been silent for `max_age` s counts as absent."""
+        """A board that has been silent for `max_age` s counts as absent.
+
+        The fuel of the tank `wired` has a thermometer on the watcher's own tree instead.
+        """
         self._folder, self._port = folder, broker_port
         self._tanks = tuple(tanks)
         self.config = write_site(folder, SITE, self._tanks, broker_port, probes)
         text = self.config.read_text().replace('"board"', f'"board", max_age = {max_age}')
         text = text.replace("fresh_air = 0.5", f"fresh_air = {AIRY['fresh_air']}")
+        before, mark, tank = text.partition(f'name = "{wired}"')
+        there = tank.partition('"fuel/temperature" = ')
+        by_wire = f'"fuel/temperature" = {{ w1 = "{SERIAL}" }}\n{there[2].partition(chr(10))[2]}'
+        text = f"{before}{mark}{there[0]}{by_wire}" if wired else text
+        self._sysfs = FakeSysfs(folder / "sys")
+        self.thermometer = self._sysfs.add_thermometer(SERIAL, 25.0)
         text += '\n[serve]\naddress = "http://board.local:8470"\n'
         for number, route in enumerate(routes, 1):
             text += f'\n[[notices.routes]]\nname = "route-{number}"\n{route}\n'
@@ -69,7 +81,8 @@ class Shed:
 
     def watch(self) -> AbstractContextManager[Running]:
         """`drydown watch` while the block lasts."""
-        return running("watch", "--config", self.config, log=self._folder / "watch.log")
+        tree = {"DRYDOWN_SYSFS": str(self._sysfs.root)}
+        return running("watch", "--config", self.config, log=self._folder / "watch.log", **tree)
 
     def record(self) -> AbstractContextManager[Running]:
         """`drydown record` while the block lasts."""
