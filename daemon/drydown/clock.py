@@ -21,6 +21,7 @@ EARLIEST = 1_735_689_600.0  # Unix s, the first of January 2025: a clock before 
 # 4.5.3): until it is set, time counts from EARLIEST
 
 BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
+UNKNOWN_BOOT = "unknown"
 
 
 def boot_time() -> float:
@@ -33,7 +34,26 @@ def boot_id() -> str:
     try:
         return BOOT_ID.read_text().strip()
     except OSError:
-        return "unknown"
+        return UNKNOWN_BOOT
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A moment by both clocks of a board."""
+
+    boot: str  # the name of the start
+    uptime: float  # s since that start
+    unix: float  # s
+    kept: bool  # somebody kept the wall clock right
+
+    def before(self, seconds: float) -> "Moment":
+        """The moment so many s earlier, by the same clocks."""
+        return Moment(self.boot, self.uptime - seconds, self.unix - seconds, self.kept)
+
+
+def moment() -> Moment:
+    """The present one."""
+    return Moment(boot_id(), boot_time(), time.time(), is_synchronised())
 
 
 def zone() -> tzinfo:

@@ -34,7 +34,7 @@ from drydown.estimate.unknowns import COUNT
 from drydown.store.write import StoreWriter
 from drydown.texts.learned import NOTHING
 from support.boathouse import heron
-from support.broker import Mosquitto, free_port, mosquitto
+from support.broker import Mosquitto, free_port, mosquitto, until
 from support.listening import listening
 from support.mail import mailbox
 from support.processes import DRYDOWN
@@ -260,6 +260,21 @@ def test_each_route_says_what_it_answered_web_and_mail() -> None:
         phone.lose_answers = 1
         (unanswered,) = route_findings(routes[:1], notify=True)
         assert "it was sent, and no answer came" in unanswered.message
+
+
+def test_a_route_that_hangs_keeps_no_other_waiting() -> None:
+    with socket.create_server(("127.0.0.1", 0)) as slow, receiver() as phone:
+
+        def hang_until_the_phone_has_it() -> None:
+            with slow.accept()[0]:
+                until(lambda: phone.taken, 50)
+
+        ways = {"slow": f"json://127.0.0.1:{slow.getsockname()[1]}/?rto=300", "phone": phone.address}
+        routes = tuple(Route.model_validate({"name": name, "address": to}) for name, to in ways.items())
+        threading.Thread(target=hang_until_the_phone_has_it, daemon=True).start()
+        found = list(route_findings(routes, notify=True))
+    assert [(one.part, one.works) for one in found] == [("notices slow", False), ("notices phone", True)]
+    assert "it was sent, and no answer came" in found[0].message
 
 
 def test_the_heartbeat_is_looked_at_and_not_called_and_outputs_are_not_switched(tmp_path: Path) -> None:

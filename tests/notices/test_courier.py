@@ -5,24 +5,28 @@ import socket
 import sqlite3
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
+from drydown.clock import Moment, moment
 from drydown.config.services import Route
 from drydown.effects import Priority
 from drydown.notices import courier as couriers
 from drydown.notices import messenger, routes
+from drydown.notices.age import age as age_of
 from drydown.notices.courier import Courier
 from drydown.notices.messenger import Messenger
-from drydown.notices.outbox import KEPT, Notice, Outbox, OutboxError
+from drydown.notices.outbox import APPLICATION, KEPT, Notice, Outbox, OutboxError
 from drydown.notices.turn import EXPIRES, FRESH, JITTER
 from support.broker import free_port, until
 from support.receiver import Receiver, receiver
 
 DRY = "heron: the fuel is dry"
+OF_2 = ", about TEXT NOT NULL, repeats INTEGER NOT NULL, settled INTEGER NOT NULL"
 
 
 @pytest.fixture
@@ -38,6 +42,11 @@ def path(tmp_path: Path) -> Path:
 
 def notice(title: str = DRY, priority: Priority = Priority.LOW, age: float = 0) -> Notice:
     return Notice(f"heron/{title}", time.time() - age, priority, title, "At 16:40 it was.")
+
+
+def once(age: float = 0.0) -> Moment:
+    """A moment of this start of the board."""
+    return moment().before(age)
 
 
 def route(address: str, name: str = "phone", least: str = "low") -> Route:
@@ -159,7 +168,7 @@ def test_posting_never_waits_for_a_slow_receiver(path: Path, phone: Receiver) ->
 
 def test_what_a_killed_watcher_did_not_send_is_sent_by_the_next(path: Path, phone: Receiver) -> None:
     outbox = Outbox(path)
-    outbox.add(notice(age=60), ["phone"])
+    outbox.add(notice(age=60), ["phone"], once(60))
     outbox.close()
     with carrying(path, route(phone.address)):
         until(lambda: phone.titles == ["heron: the fuel is dry"])
@@ -168,15 +177,56 @@ def test_what_a_killed_watcher_did_not_send_is_sent_by_the_next(path: Path, phon
 
 def test_old_news_is_not_sent_as_new(path: Path, phone: Receiver) -> None:
     outbox = Outbox(path)
-    outbox.add(notice("forgotten", age=EXPIRES + 60), ["phone"])
-    outbox.add(notice("old", age=2 * FRESH), ["phone"])
-    outbox.add(notice("fresh"), ["phone"])
+    for title, age in (("forgotten", EXPIRES + 60), ("old", 2 * FRESH), ("fresh", 0.0)):
+        outbox.add(notice(title, age=age), ["phone"], once(age))
     outbox.close()
     with carrying(path, route(phone.address)):
         until(lambda: len(phone.titles) == 2)
         until(lambda: waiting(path) == [])
     assert phone.titles == ["fresh", "Missed: old"]
     assert phone.taken[1]["message"].startswith("This is no news")
+
+
+@pytest.mark.parametrize("behind", [0.0, 40 * 86_400.0])
+def test_what_a_power_cut_held_back_is_not_told_as_new_by_a_clock_that_is_behind(
+    path: Path, phone: Receiver, behind: float
+) -> None:
+    outbox = Outbox(path)
+    before = Moment("the start before", 3600.0, time.time(), True)
+    outbox.add(notice("dry", age=-behind), ["phone"], before)
+    hot = notice("hot", Priority.EMERGENCY)
+    outbox.add(replace(hot, about="heron/fuel-hot", repeats=True), ["phone"], before)
+    outbox.close()
+    courier = Courier(path, (route(phone.address),), lambda: Moment("this", 40.0, time.time(), False))
+    courier.start()
+    try:
+        until(lambda: len(phone.taken) == 2)
+    finally:
+        courier.close()
+    assert phone.titles == ["hot", "Missed: dry"]  # what stands is told in any case, and that it comes late
+    assert phone.taken[0]["message"].startswith("This comes late")
+
+
+def test_an_outbox_of_an_older_shape_keeps_what_it_held(path: Path) -> None:
+    for version, more in ((1, ""), (2, OF_2)):
+        path.unlink(missing_ok=True)
+        with closing(sqlite3.connect(path)) as older:
+            older.executescript(
+                "CREATE TABLE notice (key TEXT PRIMARY KEY, time REAL NOT NULL, priority TEXT NOT NULL,"
+                f" title TEXT NOT NULL, body TEXT NOT NULL{more}) WITHOUT ROWID;"
+                "CREATE TABLE delivery (key TEXT NOT NULL REFERENCES notice (key), route TEXT NOT NULL,"
+                f" state TEXT NOT NULL{', times INTEGER NOT NULL' if more else ''},"
+                " PRIMARY KEY (key, route)) WITHOUT ROWID;"
+                "INSERT INTO notice VALUES ('heron/dry/1', 1e9, 'low', 'dry', 'It is.'"
+                f"{', ' + repr('') + ', 0, 0' if more else ''});"
+                f"INSERT INTO delivery VALUES ('heron/dry/1', 'phone', 'waiting'{', 0' if more else ''});"
+                f"PRAGMA application_id = {APPLICATION}; PRAGMA user_version = {version};"
+            )
+        outbox = Outbox(path)
+        (kept,) = outbox.open()
+        outbox.close()
+        assert (kept.notice, kept.times) == (Notice("heron/dry/1", 1e9, Priority.LOW, "dry", "It is."), 0)
+        assert age_of(kept.happened, Moment("this", 40.0, 1e9 + 60, True)) > FRESH, "nobody knows its start"
 
 
 def test_a_route_takes_only_what_is_urgent_enough(path: Path, phone: Receiver) -> None:
@@ -237,11 +287,11 @@ def test_an_outbox_that_is_not_ours_is_left_alone(path: Path) -> None:
 
 def test_finished_notices_are_forgotten_and_waiting_ones_kept(path: Path) -> None:
     outbox = Outbox(path)
-    outbox.add(notice("done", age=100), ["phone"])
-    outbox.add(notice("waits", age=100), ["phone"])
+    outbox.add(notice("done", age=100), ["phone"], once(100))
+    outbox.add(notice("waits", age=100), ["phone"], once(100))
     outbox.sent(["heron/done"], "phone")
     outbox.forget_before(time.time() - 50)
     assert [found.notice.title for found in outbox.open()] == ["waits"]
-    assert outbox.add(notice("done"), ["phone"])
-    assert not outbox.add(notice("waits"), ["phone"])
+    assert outbox.add(notice("done"), ["phone"], once())
+    assert not outbox.add(notice("waits"), ["phone"], once())
     outbox.close()

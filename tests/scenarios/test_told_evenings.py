@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from drydown.clock import Clock
+from drydown.clock import Clock, Moment
 from drydown.config.model import Site
 from drydown.effects import AlarmChanged, NoticeDue
 from drydown.lines import line_of
@@ -48,7 +48,7 @@ class Home:
         ]
         site = Site.model_validate({"site": "boathouse", "tank": (TANK,), "notices": {"routes": routes}})
         path = self.folder / "outbox.sqlite3"
-        courier = Courier(path, site.notices.routes, unix_time=lambda: WALL + now[0])
+        courier = Courier(path, site.notices.routes, lambda: Moment("one", now[0], WALL + now[0], True))
         courier.start()
         clock = Clock(boot=lambda: now[0], wall=lambda: WALL + now[0])
         teller = Teller(site, clock, courier, told=lambda _tank: ())  # nobody was told before the evening

@@ -61,6 +61,9 @@ EXAMPLES: dict[tuple[str, str], dict[str, float | str]] = {
 SAYABLE = set(Change) - {Change.REMOVED, Change.RESTORED}  # what has a sheet
 
 
+WITH_CAUSE = {Change.RAISED, Change.SUPPRESSED}
+
+
 def raised(alarm: str, cause: str) -> AlarmChanged:
     values = EXAMPLES.get((alarm, cause), {"parts": "broker, disk", "reason": "no space left"})
     return AlarmChanged(100.0, alarm, Priority.HIGH, Change.RAISED, cause, values)
@@ -118,7 +121,8 @@ def test_what_is_held_back_says_what_tells_of_it() -> None:
     lost = raised("fuel-hot", "lost")
     held = replace(lost, change=Change.SUPPRESSED, values={**lost.values, "explained_by": "probe-fault"})
     assert alarms.message(held) == (
-        "Fuel temperature not known: held back, because probe-fault tells of the same cause."
+        "Fuel temperature not known: held back, because the alarm about failing probes tells of the same "
+        "cause."
     )
 
 
@@ -202,4 +206,24 @@ def test_a_lost_probe_says_what_nobody_knows_and_which_alarms_cannot_tell() -> N
     said = "(no answer), so that nobody knows how hot the fuel is, and how dry."
     assert alarms.text(lost).happened.endswith(said)
     blind = replace(lost, values=values | {"blind": "vapour-high, fuel-hot"})
-    assert alarms.text(blind).happened.endswith(f"{said} vapour-high and fuel-hot cannot tell.")
+    nothing = "drydown can tell nothing about vapour in the room and the fuel's heat."
+    assert alarms.text(blind).happened.endswith(f"{said} {nothing}")
+
+
+def test_no_alarm_is_called_by_the_name_that_only_its_configuration_knows() -> None:
+    assert set(words.ALARMS) == {kind.name for kind in KINDS}
+    for key in SHEETS:
+        whole = replace(raised(*key), values={**raised(*key).values, "explained_by": "probe-fault"})
+        said = [alarms.text(whole).happened]
+        said += [alarms.message(replace(whole, change=change)) for change in SAYABLE]
+        said += [alarms.message(replace(whole, change=change, cause="")) for change in SAYABLE - WITH_CAUSE]
+        assert not re.search("|".join(words.ALARMS), " ".join(said)), said
+    restored = AlarmChanged(100.0, "vent-closed", Priority.LOW, Change.RESTORED, "", {})
+    assert alarms.message(restored) == "Watched from now on: the vent."
+
+
+def test_what_is_out_of_order_besides_is_named_after_it() -> None:
+    told = alarms.text(raised("watch-degraded", "broker"))
+    assert told.happened == "What is wrong: no space left. There is trouble with the disk too."
+    alone = replace(raised("watch-degraded", "broker"), values={"parts": "broker", "reason": "it is away"})
+    assert alarms.text(alone).happened == "What is wrong: it is away."

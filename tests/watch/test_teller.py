@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from drydown.clock import Clock
+from drydown.clock import Clock, Moment
 from drydown.config.model import Site
 from drydown.effects import NoticeDue, Priority
 from drydown.notices.courier import Courier
@@ -25,7 +25,7 @@ class Outlet:
         self.site = Site.model_validate({"site": "quay", "tank": (heron(), plover), "serve": serve})
         self.path = folder / "outbox.sqlite3"
         self.now = 5000.0
-        self.courier = Courier(self.path, (), unix_time=lambda: BOOTED + self.now)
+        self.courier = Courier(self.path, (), lambda: Moment("one", self.now, BOOTED + self.now, True))
         self.courier.start()
         self.told: dict[str, set[str]] = {}  # what an earlier watcher told of, by tank
         self.restart(BOOTED)

@@ -63,10 +63,8 @@ def test_a_dead_route_is_told_of_through_the_others(
             until(lambda: any("trouble" in one for one in mail.titles), 30)
         told = next(one for one in phone.taken if "trouble" in one["title"])
         assert "the way to your phone" in told["title"]
-        assert (
-            "(route route-1: it was not taken; check the network, the address, and the service)."
-            in told["message"]
-        )
+        wrong = "route route-1: it was not taken; check the network, the address, and the service."
+        assert told["message"].startswith(f"What is wrong: {wrong}")
         assert hot(phone.titles) == hot(mail.titles) == 1
 
 

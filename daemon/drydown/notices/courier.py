@@ -13,9 +13,10 @@ from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
-from drydown.clock import zone
+from drydown.clock import Moment, moment, zone
 from drydown.config.services import Route
 from drydown.notices import routes
+from drydown.notices.age import age as age_of
 from drydown.notices.outbox import KEPT, Notice, Outbox, OutboxError
 from drydown.notices.turn import FIRST_DELAY, Pending, repeat_after
 from drydown.notices.way import Way
@@ -37,7 +38,7 @@ class Courier:
         self,
         path: Path,
         configured: tuple[Route, ...],
-        unix_time: Callable[[], float] = time.time,
+        present: Callable[[], Moment] = moment,
         first_delay: float = FIRST_DELAY,
         local: Callable[[], tzinfo] = zone,
     ) -> None:
@@ -45,9 +46,11 @@ class Courier:
         self._path = path
         self._outbox: Outbox | None = None
         self._outbox_trouble = ""
-        self._unix_time = unix_time
+        self._present = present
         self._jobs: queue.SimpleQueue[Job | None] = queue.SimpleQueue()
-        self._ways = {route.name: Way(route, self, first_delay, unix_time, local) for route in configured}
+        self._ways = {
+            route.name: Way(route, self, first_delay, self._unix_time, local) for route in configured
+        }
         self._seen = time.monotonic()
         self._clerk = threading.Thread(target=self._keep_outbox, name="outbox", daemon=True)
 
@@ -140,23 +143,24 @@ class Courier:
 
     def _take_up(self, outbox: Outbox) -> None:
         """What an earlier watcher left."""
-        now, unix_now = time.monotonic(), self._unix_time()
+        now, present = time.monotonic(), self._present()
         for left in outbox.open():
             way = self._ways.get(left.route)
             if way is None:
                 outbox.expired([left.notice.key], left.route)
                 continue
-            since = now - max(0.0, unix_now - left.notice.time)
+            since = now - age_of(left.happened, present)
             at = repeat_after(since, left.times, now)
             way.take(Pending(left.notice, since, at, 0, left.times, left.unsure, left.settled))
-        outbox.forget_before(unix_now - KEPT)
+        outbox.forget_before(present.unix - KEPT)
 
     def _take(self, notice: Notice, age: float, within: float) -> None:
         takers = [way for way in self._ways.values() if routes.takes(way.route, notice.priority)]
         subject, _, at = notice.key.rpartition("/")
         if within and self._ask(lambda outbox: outbox.knows(subject, float(at), within)):
             return
-        if self._ask(lambda outbox: outbox.add(notice, [way.route.name for way in takers])) is False:
+        happened, names = self._present().before(age), [way.route.name for way in takers]
+        if self._ask(lambda outbox: outbox.add(notice, names, happened)) is False:
             return
         log.info("notice: %s", notice.title)
         now = time.monotonic()
@@ -165,6 +169,9 @@ class Courier:
                 way.settle(notice.about, notice.key)
             if way in takers:
                 way.take(Pending(notice, now - age, now))
+
+    def _unix_time(self) -> float:
+        return self._present().unix
 
     def _settle(self, about: str) -> None:
         self._write(lambda outbox: outbox.settle(about))

@@ -11,10 +11,11 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from drydown.clock import UNKNOWN_BOOT, Moment
 from drydown.effects import Priority
 from drydown.errors import UserError
 
-VERSION = 2
+VERSION = 3
 APPLICATION = 0x6472796E  # "dryn": marks the file as ours (PRAGMA application_id)
 
 KEPT = 30 * 86_400.0  # s that finished notices are kept, so that they are known should they come again
@@ -28,7 +29,10 @@ CREATE TABLE notice (
     body TEXT NOT NULL,
     about TEXT NOT NULL,        -- TANK/ALARM, or empty
     repeats INTEGER NOT NULL,   -- until it is settled
-    settled INTEGER NOT NULL    -- what it is about has changed, or somebody has seen it
+    settled INTEGER NOT NULL,   -- what it is about has changed, or somebody has seen it
+    boot TEXT NOT NULL,         -- the start of the board in which it happened
+    uptime REAL NOT NULL,       -- s from that start
+    kept INTEGER NOT NULL       -- somebody kept the wall clock right
 ) WITHOUT ROWID;
 CREATE TABLE delivery (
     key TEXT NOT NULL REFERENCES notice (key),
@@ -39,15 +43,24 @@ CREATE TABLE delivery (
 ) WITHOUT ROWID;
 """
 
-FROM_1 = f"""
+# Version 2 had no boot clock, version 1 neither subjects nor repeats
+SUBJECT = {1: "'', 0, 0", 2: "about, repeats, settled"}
+TIMES = {1: "state = 'sent'", 2: "times"}
+
+
+def _from(version: int) -> str:
+    """The step from an older shape."""
+    return f"""
 ALTER TABLE notice RENAME TO old_notice;
 ALTER TABLE delivery RENAME TO old_delivery;
 {TABLES}
-INSERT INTO notice SELECT key, time, priority, title, body, '', 0, 0 FROM old_notice;
-INSERT INTO delivery SELECT key, route, state, state = 'sent' FROM old_delivery;
+INSERT INTO notice
+    SELECT key, time, priority, title, body, {SUBJECT[version]}, '{UNKNOWN_BOOT}', 0, 0 FROM old_notice;
+INSERT INTO delivery SELECT key, route, state, {TIMES[version]} FROM old_delivery;
 DROP TABLE old_delivery;
 DROP TABLE old_notice;
 """
+
 
 OPEN = "(d.state IN ('waiting', 'sending') OR (d.state = 'sent' AND n.repeats AND NOT n.settled))"
 
@@ -82,6 +95,7 @@ class Delivery:
     times: int  # that it was taken
     unsure: bool  # it was being sent when the watcher ended, or its answer was lost
     settled: bool
+    happened: Moment
 
 
 class Outbox:
@@ -106,13 +120,14 @@ class Outbox:
         with self._lock:
             self._connection.close()
 
-    def add(self, notice: Notice, routes: Iterable[str]) -> bool:
+    def add(self, notice: Notice, routes: Iterable[str], happened: Moment) -> bool:
         """Commit a notice and the routes that it must go. Returns False if its key is known already."""
         row = (notice.key, notice.time, notice.priority, notice.title, notice.body, notice.about)
+        clocks = (happened.boot, happened.uptime, happened.kept)
         with self._transaction() as connection:
             known = connection.execute(
-                "INSERT INTO notice VALUES (?, ?, ?, ?, ?, ?, ?, 0) ON CONFLICT (key) DO NOTHING",
-                (*row, notice.repeats),
+                "INSERT INTO notice VALUES (?, ?, ?, ?, ?, ?, ?, 0, ?, ?, ?) ON CONFLICT (key) DO NOTHING",
+                (*row, notice.repeats, *clocks),
             )
             if not known.rowcount:
                 return False
@@ -150,7 +165,8 @@ class Outbox:
         with self._transaction() as connection:
             rows = connection.execute(
                 "SELECT d.route, d.times, d.state, n.key, n.time, n.priority, n.title, n.body, n.about,"
-                f" n.repeats, n.settled FROM delivery d JOIN notice n USING (key) WHERE {OPEN}"
+                " n.repeats, n.settled, n.boot, n.uptime, n.kept"
+                f" FROM delivery d JOIN notice n USING (key) WHERE {OPEN}"
                 " ORDER BY n.time, n.key"
             ).fetchall()
         return [
@@ -160,8 +176,24 @@ class Outbox:
                 times,
                 state == "sending",
                 bool(settled),
+                Moment(boot, uptime, time, bool(kept)),
             )
-            for route, times, state, key, time, priority, title, body, about, repeats, settled in rows
+            for (
+                route,
+                times,
+                state,
+                key,
+                time,
+                priority,
+                title,
+                body,
+                about,
+                repeats,
+                settled,
+                boot,
+                uptime,
+                kept,
+            ) in rows
         ]
 
     def begin(self, keys: Iterable[str], route: str) -> None:
@@ -219,8 +251,8 @@ class Outbox:
         self._connection.execute("PRAGMA synchronous = FULL")
         if version < VERSION:
             self._connection.executescript(
-                f"BEGIN IMMEDIATE; {FROM_1 if tables else TABLES} PRAGMA application_id = {APPLICATION};"
-                f" PRAGMA user_version = {VERSION}; COMMIT;"
+                f"BEGIN IMMEDIATE; {_from(version) if tables else TABLES}"
+                f" PRAGMA application_id = {APPLICATION}; PRAGMA user_version = {VERSION}; COMMIT;"
             )
 
     def _failed(self, error: Exception) -> OutboxError:

@@ -58,16 +58,19 @@ def message(changed: AlarmChanged) -> str:
     if changed.change is Change.REMOVED:
         return say(NOT_WATCHED[changed.alarm])
     if changed.change is Change.SUPPRESSED:
-        cause = changed.values.get("explained_by") or say("another alarm")
+        held, cause = text(changed).title, str(changed.values.get("explained_by", ""))
+        if not cause:
+            return say("{alarm}: held back, because another alarm tells of the same cause.", alarm=held)
         return say(
-            "{alarm}: held back, because {cause} tells of the same cause.",
-            alarm=text(changed).title,
-            cause=cause,
+            "{alarm}: held back, because the alarm about {subject} tells of the same cause.",
+            alarm=held,
+            subject=words.listed(cause, words.ALARMS),
         )
+    about = words.listed(changed.alarm, words.ALARMS)
     if changed.change is Change.RESTORED:
-        return say("Now watched: {alarm}.", alarm=changed.alarm)
+        return say("Watched from now on: {subject}.", subject=about)
     if not changed.cause:
-        return f"{changed.alarm}: {_done(changed)}."
+        return f"{words.capital(about)}: {_done(changed)}."
     told = text(changed)
     if changed.change is Change.RAISED:
         return f"{told.title}. {told.happened}"

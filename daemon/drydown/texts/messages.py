@@ -12,7 +12,9 @@ AGAIN = later("Said again, because nobody has told drydown yet that they have se
 LATE = later(
     "This comes late: it happened at {when}, and nobody could be reached. Nothing says yet that it is over."
 )
-OLD = later("This is no news: it could not reach you before, or it came in your quiet hours.")
+OLD = later(
+    "This is no news: it could not reach you before, it came in your quiet hours, or the board was off."
+)
 
 
 class Said(Protocol):

@@ -293,8 +293,7 @@ SHEETS: dict[tuple[str, str], Sheet] = {
     ("probe-fault", "board"): Sheet(
         later("Nothing is watched: every probe has failed"),
         later(
-            "Nothing that can be believed comes from any probe ({reason}), so that nobody knows {watched}."
-            "{blind}"
+            "Nothing that can be believed comes from any probe ({reason}): drydown sees nothing of this tank."
         ),
         later("The vent may be closed, the blower or the fuel too hot, and nothing would warn you."),
         later(
@@ -318,7 +317,7 @@ SHEETS: dict[tuple[str, str], Sheet] = {
     **{
         ("watch-degraded", part): Sheet(
             title,
-            later("Not everything works: {parts} ({reason})."),
+            later("What is wrong: {reason}.{parts}"),
             leads_to,
             do,
             TODAY,

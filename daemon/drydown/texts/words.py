@@ -76,6 +76,22 @@ PARTS = {
     "doubt": later("probes that disagree"),
 }
 
+ALARMS = {
+    "vent-closed": later("the vent"),
+    "vapour-high": later("vapour in the room"),
+    "level-falling": later("leaks"),
+    "level-high": later("foam or overfilling"),
+    "keep-out": later("when to stay out of the room"),
+    "fuel-hot": later("the fuel's heat"),
+    "blower-hot": later("the blower's heat"),
+    "blower-overrun": later("how long the blower runs"),
+    "blower-weak": later("how much air the blower gives"),
+    "probe-fault": later("failing probes"),
+    "air-damp": later("air that wets the fuel"),
+    "watch-degraded": later("drydown itself"),
+}
+"""What each alarm is about."""
+
 
 def probe(name: str) -> str:
     """A probe by what it does: "the level gauge"."""
@@ -129,12 +145,17 @@ NUMBERS: Mapping[str, Callable[[float], str]] = {
     "water_floor": amounts.water_content,
 }
 
+
+def _besides(names: str) -> str:
+    return say(" There is trouble with {parts} too.", parts=listed(names, PARTS)) if names else ""
+
+
 NAMES: Mapping[str, Callable[[str], str]] = {
     "probe": probe,
     "probes": lambda names: listed(names, PROBES),
     "watched": lambda names: listed(names, WATCHED),
-    "blind": lambda names: say(" {probes} cannot tell.", probes=listed(names, {})),
-    "parts": lambda names: listed(names, PARTS),
+    "blind": lambda names: say(" drydown can tell nothing about {alarms}.", alarms=listed(names, ALARMS)),
+    "parts": lambda names: _besides(names.partition(", ")[2]),
 }
 
 

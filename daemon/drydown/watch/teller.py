@@ -7,6 +7,7 @@ from drydown.commands import Part
 from drydown.config.model import Site
 from drydown.effects import Change, NoticeDue, Priority
 from drydown.lines import Line
+from drydown.notices.age import counted_age
 from drydown.notices.clearing import Clearing
 from drydown.notices.courier import Courier
 from drydown.notices.outbox import Notice
@@ -40,7 +41,7 @@ class Teller:
         """Hand a notice over. A happening has the same key whenever and by whomever it is told."""
         if self._is_told_by_another(tank, notice):
             return
-        age = max(0.0, self._clock.now() - notice.time)
+        age = counted_age(notice.time, self._clock.now(), self._clock.label.mark.sure)
         words = text(notice, tank, unix_time, zone())
         if notice.kind == "alarm":
             self._alarm(tank, notice, unix_time, age, words)
