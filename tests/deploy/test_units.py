@@ -20,8 +20,7 @@ def analyze(*words: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_there_is_a_unit_for_each_service() -> None:
-    services = ("forward", "record", "serve", "watch")
-    assert [unit.stem for unit in UNITS] == [f"drydown-{name}" for name in services]
+    assert [unit.stem for unit in UNITS] == ["drydown-record", "drydown-serve", "drydown-watch"]
 
 
 @needs_systemd

@@ -58,11 +58,7 @@ CREATE TABLE clock (
 CREATE TABLE recorded (tank TEXT PRIMARY KEY, batch INTEGER NOT NULL) WITHOUT ROWID;
 """
 """As version 2 was made."""
-VERSION_3 = f"""{VERSION_2}
-CREATE TABLE thinned (series INTEGER PRIMARY KEY REFERENCES series (id), until INTEGER NOT NULL);
-"""
-"""As version 3 was made."""
-SHAPES = {1: VERSION_1, 2: VERSION_2, 3: VERSION_3}
+SHAPES = {1: VERSION_1, 2: VERSION_2}
 
 
 @pytest.fixture(params=SHAPES)

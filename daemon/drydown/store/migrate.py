@@ -36,16 +36,7 @@ CREATE TABLE thinned (
 );
 """
 
-FROM_3 = """
-CREATE TABLE arrived (
-    id INTEGER PRIMARY KEY AUTOINCREMENT,
-    tank TEXT NOT NULL,
-    first INTEGER NOT NULL,
-    last INTEGER NOT NULL
-);
-"""
-
-STEPS = {1: FROM_1, 2: FROM_2, 3: FROM_3}
+STEPS = {1: FROM_1, 2: FROM_2}
 """What leads from a version to the next."""
 
 
