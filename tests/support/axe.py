@@ -10,7 +10,8 @@ TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
 def violations(page: Page) -> list[str]:
-    """Each rule that is broken, with the elements that break it."""
+    """Each rule that is broken, with the elements that break it, once the page has its style."""
+    page.wait_for_load_state()
     if not page.evaluate("Boolean(window.axe)"):
         page.evaluate(AXE_SCRIPT)
     found: dict[str, Any] = page.evaluate(
