@@ -113,6 +113,15 @@ def test_foam_rises() -> None:
     story.play(HAPPENS + 60, ALARMS)
 
 
+def test_foam_rises_within_the_first_minute_of_bubbling() -> None:
+    story = Evening(heron(room=BREEZY), {}, 5.0)
+    story.at(STARTS + 40, {"fuel/level": Climbs(0.87, 0.004)})
+    story.at(STARTS + 55, {"fuel/level": Climbs(0.93, 0.0005)})
+    story.want("keep-out raised", STARTS, STARTS + 300)
+    raises(story, "level-high", 15, STARTS + 40)
+    story.play(STARTS + 100, ALARMS)
+
+
 FAILS = {
     "unplugged": Fails("28-0000071c2a3b is not on the 1-Wire bus"),
     "shorted": Fails("the current loop carries 22.00 mA, above 21 mA: its wires are shorted"),
