@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from drydown.bus.counter import Counter
-from drydown.watch.kept_file import KeptFile
+from drydown.kept_file import KeptFile
 from drydown_api.tokens import Right, TokenFile
 
 

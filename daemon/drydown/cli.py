@@ -183,6 +183,7 @@ def _port(text: str) -> int:
 COMMANDS = {
     "watch": Command("drydown.watch:main", "read the probes, raise alarms, send notices", _config),
     "record": Command("drydown.record:main", "keep what the watcher says in the store", _config),
+    "forward": Command("drydown.forward.service:main", "send the record on to another server", _config),
     "backup": Command("drydown.store.commands:main_backup", "copy the record while it is written", _copy),
     "restore": Command("drydown.store.commands:main_restore", "bring a copy of the record back", _copy),
     "serve": Command("drydown_api.serve:main", "serve the pages and the API", _serve),

@@ -18,6 +18,7 @@ from drydown.bus import intake
 from drydown.bus.broker import KEEPALIVE, Connection, make_client
 from drydown.bus.topics import ROOT, TankTopics, tank_of
 from drydown.config.model import Site
+from drydown.forward.progress import read_progress
 from drydown.single import hold, hold_store
 from drydown.store.care import DAMAGED, Health, advice, damaged_stores, look, set_aside
 from drydown.store.lines import OF_THE_STORE
@@ -40,9 +41,14 @@ log = logging.getLogger(__name__)
 class Recorder:
     """Takes messages in and commits them. Knows nothing of the network or the clock."""
 
-    def __init__(self, path: Path, raw_days: float) -> None:
-        """Raises StoreError."""
+    def __init__(self, path: Path, raw_days: float, sender: Path | None = None) -> None:
+        """`sender` is the folder of the one who sends the record on, if anybody does. Raises StoreError."""
         self._store = StoreWriter(path)
+        self._sender = sender
+        if sender:
+            self._store.list_arrivals()
+        else:
+            self._store.list_no_arrivals()
         self._upkeep = Upkeep(self._store, raw_days)
         self.committed = self._store.cursors()
         self._reached = dict(self.committed)
@@ -117,7 +123,13 @@ class Recorder:
     def keep_up(self) -> str:
         """Spend a moment on the store's upkeep; returns what a person should hear of. Raises StoreError."""
         self._upkeep.step()
+        self._heed_sender()
         return self._upkeep.trouble
+
+    def _heed_sender(self) -> None:
+        progress = read_progress(self._sender) if self._sender else None
+        if progress and progress.place:
+            self._store.forget_arrivals(progress.place.row)
 
     def close(self) -> None:
         """Let the store go; what is not committed will be asked for again."""
@@ -270,7 +282,8 @@ class RecordService:
         aside = set_aside(path, DAMAGED) if health is Health.DAMAGED else None
         if health is Health.NOT_SEEN_WHOLE:
             log.info("%s: %s", path, health.value)
-        recorder = Recorder(path, self._site.store.raw_days)
+        sender = self._site.folder if self._site.forward else None
+        recorder = Recorder(path, self._site.store.raw_days, sender)
         if not self._store_lock.tell():
             self._store_lock.write("The store beside this file is drydown's.\n")
             self._store_lock.flush()

@@ -1,18 +1,14 @@
 """Runs a service in the foreground, as systemd and people at a terminal start it."""
 
 import argparse
-import logging
 import signal
 from collections.abc import Callable
 from typing import Protocol
 
 from drydown.config.load import load
 from drydown.config.model import Site
-from drydown.config.unbuilt import unbuilt
 from drydown.logs import set_up
 from drydown.texts.language import speak
-
-log = logging.getLogger(__name__)
 
 
 class Service(Protocol):
@@ -30,8 +26,6 @@ def run_unit(args: argparse.Namespace, make: Callable[[Site], Service]) -> int:
     set_up()
     site = load(args.config)
     speak(site.language)
-    for key, message in unbuilt(site):
-        log.warning("%s: %s", key, message)
     service = make(site)
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: service.stop())

@@ -3,6 +3,7 @@
 from bench import (
     alarm_latency_p99,
     condition_us,
+    forward_rows,
     live_page,
     notice_delay_p99,
     record_ratio,
@@ -34,6 +35,7 @@ FIGURES = {
         alarm_latency_p99.FLOOD,
         notice_delay_p99.FIGURE,
         record_ratio.FIGURE,
+        forward_rows.FIGURE,
         sd_bytes_per_hour.FIGURE,
         rss.WATCH,
         rss.RECORD,

@@ -75,7 +75,7 @@ def test_the_upgrade_keeps_data_and_goes_back_and_uninstalling_keeps_data(tmp_pa
 
 def test_passwords_differ_and_are_for_few(tmp_path: Path) -> None:
     files = sorted((installed(tmp_path) / "etc/drydown/broker").iterdir())
-    assert len({file.read_text() for file in files}) == 4
+    assert len({file.read_text() for file in files}) == 3
     assert all(file.stat().st_mode & 0o037 == 0 for file in files)
     assert (tmp_path / "etc/mosquitto/drydown.passwords").stat().st_mode & 0o077 == 0
 
@@ -130,14 +130,12 @@ TOPICS = [
 WRITES = {
     "drydown-watch": set(TOPICS[:5]),
     "drydown-record": set(TOPICS[5:7]),
-    "drydown-forward": set(),
     "drydown-serve": set(),
     "annexe": {BASE + "probe/annexe"},
 }
 READS = {
     "drydown-watch": set(TOPICS[5:]),
     "drydown-record": {*TOPICS[:3], *TOPICS[4:7]},
-    "drydown-forward": set(TOPICS),
     "drydown-serve": set(TOPICS),
     "annexe": set(),
 }

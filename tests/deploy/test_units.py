@@ -20,7 +20,8 @@ def analyze(*words: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_there_is_a_unit_for_each_service() -> None:
-    assert [unit.stem for unit in UNITS] == ["drydown-record", "drydown-serve", "drydown-watch"]
+    services = ("forward", "record", "serve", "watch")
+    assert [unit.stem for unit in UNITS] == [f"drydown-{name}" for name in services]
 
 
 @needs_systemd

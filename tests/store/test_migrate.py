@@ -58,7 +58,11 @@ CREATE TABLE clock (
 CREATE TABLE recorded (tank TEXT PRIMARY KEY, batch INTEGER NOT NULL) WITHOUT ROWID;
 """
 """As version 2 was made."""
-SHAPES = {1: VERSION_1, 2: VERSION_2}
+VERSION_3 = f"""{VERSION_2}
+CREATE TABLE thinned (series INTEGER PRIMARY KEY REFERENCES series (id), until INTEGER NOT NULL);
+"""
+"""As version 3 was made."""
+SHAPES = {1: VERSION_1, 2: VERSION_2, 3: VERSION_3}
 
 
 @pytest.fixture(params=SHAPES)

@@ -12,12 +12,12 @@ from pathlib import Path
 
 from drydown.check.broker import BrokerLine
 from drydown.check.finding import Finding
+from drydown.check.forward import forward_findings
 from drydown.check.learned import learned_findings
 from drydown.check.probes import probe_findings
 from drydown.clock import Clock
 from drydown.config.model import Site
 from drydown.config.services import Notices, Route
-from drydown.config.unbuilt import unbuilt
 from drydown.effects import Priority
 from drydown.errors import UserError
 from drydown.notices import routes
@@ -38,14 +38,13 @@ def findings(site: Site, notify: bool) -> Iterator[Finding]:
         yield line.finding()
         yield from probe_findings(site, line)
     yield store_finding(site.store_path)
+    yield from forward_findings(site)
     yield from learned_findings(site)
     yield pages_finding(site.serve.host, site.serve.port)
     yield from route_findings(site.notices.routes, notify)
     yield from heartbeat_findings(site.notices)
     yield from output_findings(site)
     yield clock_finding()
-    for key, message in unbuilt(site):
-        yield Finding(key, False, message)
 
 
 def folder_finding(folder: Path) -> Finding:

@@ -24,6 +24,12 @@ HeartbeatAddress = Annotated[
     Field(description="an address that begins with http:// or https://"),
 ]
 
+ServerAddress = Annotated[
+    str,
+    StringConstraints(pattern=r"^https?://[^\s/?#@]+(/[^\s?#]*)?$"),
+    Field(description='where the server is, like "https://harbour.local:8086"'),
+]
+
 HostName = Annotated[
     str,
     StringConstraints(pattern=r"^[^\s/]{1,253}$"),
@@ -52,10 +58,11 @@ class Store(Table):
 class Forward(Table):
     """A server with the InfluxDB v2 write interface that gets everything too."""
 
-    url: str
-    org: str
-    bucket: str
+    url: ServerAddress
+    org: Annotated[str, StringConstraints(min_length=1)]
+    bucket: Annotated[str, StringConstraints(min_length=1)]
     token_file: FileName
+    ca_file: FileName | None = None
 
 
 class Route(Table):

@@ -54,6 +54,8 @@ class Clocks:
             one = _Known(id_, Mark(boot, offset, at, since, bool(sure)))
             self._known.setdefault((tank, boot), []).append(one)
         self._taken: set[tuple[str, Mark]] = set()
+        self.changed: list[tuple[str, int, int]] = []
+        """Tank, first and last Unix ms of what was moved or turned out to be right; its reader empties it."""
         self._places: dict[tuple[str, Mark], Place] = {}
 
     def is_news(self, tank: str, mark: Mark) -> bool:
@@ -74,7 +76,8 @@ class Clocks:
                 self._move(tank, old, new, last)
         if mark.sure:
             likes = {_alike(known, one).id for one in known if replace(one.mark, sure=True) == mark}
-            self._connection.executemany("UPDATE clock SET sure = 1 WHERE id = ?", [(id_,) for id_ in likes])
+            for id_ in likes:
+                self._be_sure(tank, known, id_)
 
     def placing(self, tank: str, mark: Mark) -> Place:
         """Where what this mark labelled belongs; the mark must have been learned."""
@@ -88,6 +91,29 @@ class Clocks:
             (tank, mark.boot, mark.offset, mark.at, mark.since, mark.sure),
         )
         return int(cursor.lastrowid or 0)
+
+    def _be_sure(self, tank: str, known: list[_Known], id_: int) -> None:
+        """A clock was right after all, and so is all that it labelled."""
+        found = self._connection.execute("UPDATE clock SET sure = 1 WHERE id = ? AND NOT sure", (id_,))
+        if found.rowcount:
+            for span in _spans(known):
+                if span.by.id == id_:
+                    self._note(tank, span.first, span.end, span.by.mark.offset)
+
+    def _note(self, tank: str, first: float, end: float, offset: int) -> None:
+        """Counts of a start from `first` to before `end`, which began at `offset` (Unix ms)."""
+        begin = offset + (0 if first == -math.inf else round(first))
+        last = self._newest(tank) if end == math.inf else offset + round(end) - 1
+        self.changed.append((tank, begin, last))
+
+    def _newest(self, tank: str) -> int:
+        """When the last was that is stored of a tank (Unix ms)."""
+        (newest,) = self._connection.execute(
+            "SELECT max(ifnull((SELECT max((SELECT max(time) FROM reading WHERE series = id)) FROM series"
+            " WHERE tank = ?1), -9e15), ifnull((SELECT max(time) FROM event WHERE tank = ?1), -9e15))",
+            (tank,),
+        ).fetchone()
+        return int(newest)
 
     def _move(self, tank: str, old: _Span, new: _Span, last: float) -> None:
         """Give what was placed by a span and belongs to another its right time, up to the count `last`."""
@@ -116,6 +142,7 @@ class Clocks:
                 for id_, time, key, body in events
             ],
         )
+        self._note(tank, first, end, was + shift)
 
 
 def _place(spans: list[_Span], mark: Mark) -> Place:

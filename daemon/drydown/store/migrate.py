@@ -36,7 +36,16 @@ CREATE TABLE thinned (
 );
 """
 
-STEPS = {1: FROM_1, 2: FROM_2}
+FROM_3 = """
+CREATE TABLE arrived (
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    tank TEXT NOT NULL,
+    first INTEGER NOT NULL,
+    last INTEGER NOT NULL
+);
+"""
+
+STEPS = {1: FROM_1, 2: FROM_2, 3: FROM_3}
 """What leads from a version to the next."""
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from drydown.errors import UserError
 from drydown.store.migrate import migrate
 
-VERSION = 3  # `migrate` knows the way from each earlier one
+VERSION = 4  # `migrate` knows the way from each earlier one
 APPLICATION = 0x64727964  # "dryd": marks the file as ours (PRAGMA application_id)
 
 COMMIT_AFTER = 5.0  # s: readings are committed at least this often, which is also what a power cut may cost
@@ -65,6 +65,12 @@ CREATE TABLE recorded (
 CREATE TABLE thinned (              -- see store/thin.py
     series INTEGER PRIMARY KEY REFERENCES series (id),
     until INTEGER NOT NULL          -- Unix time in milliseconds: what is older was thinned once
+);
+CREATE TABLE arrived (              -- see store/arrived.py
+    id INTEGER PRIMARY KEY AUTOINCREMENT,   -- so that a number never comes again
+    tank TEXT NOT NULL,
+    first INTEGER NOT NULL,         -- Unix time in milliseconds
+    last INTEGER NOT NULL
 );
 """
 

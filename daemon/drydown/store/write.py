@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from drydown.bus.intake import BOOLEAN, LONGEST_NAME, NUMBER, Happening, Judgement, Row
 from drydown.bus.records import QUANTITIES
+from drydown.store import arrived
 from drydown.store.clocks import Clocks, Place, as_told, moved, rekeyed
 from drydown.store.room import Room, room
 from drydown.store.schema import QUALITIES, StoreError, explain, open_for_writing
@@ -41,6 +42,7 @@ class StoreWriter:
         self._events: list[tuple[str, str, int, int, str, str]] = []
         self._written = 0  # of them, and not committed
         self._begun = False
+        self._arrivals: arrived.Arrivals | None = None
         with _Explained(path):
             self._clocks = Clocks(self._connection)
         for id_, tank, name, unit, kind in self._connection.execute(
@@ -53,6 +55,22 @@ class StoreWriter:
         """How many rows and events a commit would write."""
         return self._written + len(self._rows) + len(self._judgements) + len(self._events)
 
+    def list_arrivals(self) -> None:
+        """List from now on what comes in, for whoever sends it on. Raises StoreError."""
+        with _Explained(self._path):
+            self._arrivals = arrived.Arrivals(self._connection)
+
+    def list_no_arrivals(self) -> None:
+        """Nobody sends anything on. Raises StoreError."""
+        self._arrivals = None
+        with _Explained(self._path):
+            arrived.list_nothing(self._connection)
+
+    def forget_arrivals(self, sent: arrived.Row) -> None:
+        """With the next commit, let go what is listed before a row: it was sent on."""
+        if self._arrivals:
+            self._arrivals.sent = sent
+
     def add_rows(self, tank: str, rows: Iterable[Row], mark: Mark | None = None) -> list[str]:
         """Take rows in; returns a sentence for each that does not fit its series. Raises StoreError.
 
@@ -61,18 +79,22 @@ class StoreWriter:
         known = self._series.setdefault(tank, {})
         place = self._placing(tank, mark)
         refused: list[str] = []
+        before = len(self._rows)
         for name, unit, kind, time, value, text in rows:
             key = known.get(name) or self._new_series(tank, name, unit, kind)
             if key is None or key.unit != unit or key.kind != kind:
                 refused.append(_misfit(tank, name, unit, kind, key))
                 continue
             self._rows.append((key.id, *place(time), value, text))
+        if self._arrivals:
+            self._arrivals.note(tank, [row[2] for row in self._rows[before:]])
         return refused
 
     def add_judgements(self, tank: str, judgements: Iterable[Judgement], mark: Mark | None = None) -> None:
         """Take in which readings are doubtful or bad, and why. Raises StoreError."""
         known = self._series.setdefault(tank, {})
         place = self._placing(tank, mark)
+        before = len(self._judgements)
         for judged in judgements:
             quantity = QUANTITIES.get(judged.name)
             unit = quantity.unit if quantity else None
@@ -81,12 +103,16 @@ class StoreWriter:
             if key:
                 quality = QUALITIES.index(judged.quality)
                 self._judgements.append((key.id, *place(judged.time), quality, judged.reason))
+        if self._arrivals:
+            self._arrivals.note(tank, [row[2] for row in self._judgements[before:]])
 
     def add_event(self, tank: str, event: Happening) -> None:
         """Take an event in. Raises StoreError."""
         clock, time = self._placing(tank, event.mark)(event.time)
         key, body = rekeyed(event.key, event.time, time), moved(event.body, time - event.time)
         self._events.append((tank, event.kind, clock, time, key, body))
+        if self._arrivals:
+            self._arrivals.note(tank, [time])
 
     def cursors(self) -> dict[str, int]:
         """The batch up to which everything of a tank is committed. Raises StoreError."""
@@ -99,6 +125,8 @@ class StoreWriter:
         with _Explained(self._path):
             self._begin()
             self._write()
+            if self._arrivals:
+                self._arrivals.write()
             self._connection.executemany(
                 "INSERT INTO recorded (tank, batch) VALUES (?, ?)"
                 " ON CONFLICT (tank) DO UPDATE SET batch = excluded.batch",
@@ -170,6 +198,9 @@ class StoreWriter:
                 self._begin()
                 self._write()  # what waits may have to be moved too
                 self._clocks.learn(tank, mark)
+                if self._arrivals:
+                    self._arrivals.note_spans(self._clocks.changed)
+                self._clocks.changed.clear()
         return self._clocks.placing(tank, mark)
 
     def _write(self) -> None:

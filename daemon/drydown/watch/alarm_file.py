@@ -13,8 +13,8 @@ from drydown.alarms.kept import Kept, Memory
 from drydown.alarms.lifecycle import State
 from drydown.alarms.scene import Finding
 from drydown.effects import AlarmChanged, NoticeDue, Priority, SupplyChanged
+from drydown.kept_file import KeptFile
 from drydown.lines import Clock, Line, effect_of, line_of
-from drydown.watch.kept_file import KeptFile
 
 
 @dataclass(frozen=True, slots=True)

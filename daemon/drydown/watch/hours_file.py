@@ -5,9 +5,9 @@ from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
+from drydown.kept_file import KeptFile
 from drydown.lines import Clock
 from drydown.run.blower_timer import Meter
-from drydown.watch.kept_file import KeptFile
 
 EVERY = 60.0  # s between two writes while the blower runs
 

@@ -1,4 +1,4 @@
-"""A small file that outlives the watcher: replaced as a whole, on the disk before it counts as written.
+"""A small file that outlives its process: replaced as a whole, on the disk before it counts as written.
 
 A thread of its own writes, so that a slow disk holds up nothing.
 """

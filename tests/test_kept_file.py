@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from drydown.watch import kept_file
-from drydown.watch.kept_file import KeptFile
+from drydown import kept_file
+from drydown.kept_file import KeptFile
 from support.broker import until
 
 

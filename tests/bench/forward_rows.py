@@ -1,0 +1,141 @@
+"""forward_rows_per_s: rows a second of `drydown forward`, over those of the client library by itself.
+
+The same rows go to the same server, once through the sender, from the store on; once as points of the client
+library, made beforehand, which it turns into lines and sends; and once as lines that are ready, which it only
+sends. The last is the faster, and what the sender is held against.
+"""
+
+import statistics
+import time
+from collections.abc import Callable, Iterator
+from itertools import islice
+from pathlib import Path
+
+from influxdb_client.client.influxdb_client import InfluxDBClient
+from influxdb_client.client.write.point import Point
+from influxdb_client.client.write_api import SYNCHRONOUS
+from influxdb_client.domain.write_precision import WritePrecision
+
+from bench.figure import Figure, Measured
+from bench.workbench import Workbench
+from drydown.forward.progress import progress_path
+from drydown.forward.service import LINES
+from drydown.forward.source import Source
+from drydown.quantities import DERIVED, MEASURED
+from support.forwarding import START, Shed
+from support.processes import running
+from support.victoria import Victoria, victoria
+
+NAMES = tuple(name for name in (*MEASURED, *DERIVED) if not name.endswith(("/low", "/high")))
+SECONDS = 20_000  # of readings
+ROUNDS = 5
+PATIENCE = 120.0  # s
+PAUSE = 0.005  # s between two looks at the server's counter
+
+
+def measure(bench: Workbench) -> Measured:
+    """Rounds of all three take turns, so that other work on the machine slows all; medians."""
+    folder = bench.folder / "forward"
+    folder.mkdir()
+    with victoria(folder) as server:
+        shed = Shed(folder, server.url)
+        rows = fill(shed)
+        sent, points, lines = [], [], []
+        for _ in range(ROUNDS):
+            sent.append(forwarded(shed, server, rows))
+            points.append(bare(server, point_batches(), rows))
+            lines.append(bare(server, line_batches(shed), rows))
+    ready = statistics.median(lines)
+    return Measured(
+        statistics.median(mine / theirs for mine, theirs in zip(sent, lines, strict=True)),
+        f"{statistics.median(sent):,.0f} rows/s from the store over {ready:,.0f} rows/s of the client library"
+        f" with lines that are ready, and {statistics.median(points):,.0f} rows/s with its own points:"
+        f" medians of {ROUNDS} × {rows:,} rows in batches of {LINES:,}",
+        ready,
+    )
+
+
+def fill(shed: Shed) -> int:
+    """The store, with some hours of readings at 1 Hz; returns how many rows."""
+    shed.writer.list_arrivals()
+    for first in range(0, SECONDS, 100):
+        for name in NAMES:
+            shed.writer.add_rows(
+                "heron", ((name, "u", "number", at(s), value(s), None) for s in range(first, first + 100))
+            )
+        shed.writer.commit({})
+    return SECONDS * len(NAMES)
+
+
+def at(second: int) -> int:
+    return START + 1000 * second
+
+
+def value(second: int) -> float:
+    return 20.0 + second % 997 * 1e-4
+
+
+def forwarded(shed: Shed, server: Victoria, rows: int) -> float:
+    """Rows a second from when the first have come until the last have."""
+    progress_path(shed.site.folder).unlink(missing_ok=True)
+    before = server.rows()
+    with running("forward", "--config", shed.config, log=Path(f"{shed.config}.log")) as sender:
+        first = wait_for(server, lambda come: come > before)
+        begun = time.perf_counter()
+        wait_for(server, lambda come: come >= before + rows)
+        took = time.perf_counter() - begun
+        sender.check()
+    return (before + rows - first) / took
+
+
+def wait_for(server: Victoria, is_there: Callable[[int], bool]) -> int:
+    end = time.monotonic() + PATIENCE
+    while time.monotonic() < end:
+        come = server.rows()
+        if is_there(come):
+            return come
+        time.sleep(PAUSE)
+    raise AssertionError("the rows do not come")
+
+
+def bare(server: Victoria, batches: Iterator[list[Point] | bytes], rows: int) -> float:
+    """Rows a second of the client library alone; making the batches is not counted."""
+    client = InfluxDBClient(server.url, "word", org="co-op")
+    api, took, before = client.write_api(write_options=SYNCHRONOUS), 0.0, server.rows()
+    for batch in batches:
+        begun = time.perf_counter()
+        api.write("fuel", record=batch)
+        took += time.perf_counter() - begun
+    client.close()  # type: ignore[no-untyped-call]
+    assert server.rows() - before == rows, f"{server.rows() - before} rows came"
+    return rows / took
+
+
+def point_batches() -> Iterator[list[Point]]:
+    points = (
+        Point.from_dict(
+            {
+                "measurement": "drydown_reading",
+                "tags": {"name": name, "site": "boathouse", "tank": "heron", "unit": "u"},
+                "fields": {"value": value(second)},
+                "time": at(second) * 1_000_000,
+            },
+            WritePrecision.NS,  # type: ignore[arg-type]
+        )
+        for second in range(SECONDS)
+        for name in NAMES
+    )
+    while batch := list(islice(points, LINES)):
+        yield batch
+
+
+def line_batches(shed: Shed) -> Iterator[bytes]:
+    source = Source(shed.site.store_path, shed.site.site)
+    ahead = source.everything()
+    while ahead:
+        lines, ahead = source.take(ahead, LINES)
+        yield "\n".join(lines).encode()
+    source.close()
+
+
+FIGURE = Figure("forward_rows_per_s", "of bare writing", 0.7, "at least", measure)
