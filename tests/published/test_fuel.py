@@ -2,10 +2,10 @@
 
 import numpy as np
 import pytest
-from CoolProp.CoolProp import PropsSI
 from thermo import HeatCapacityLiquid, ViscosityLiquid
 
 from drydown.physics import fuel, limits
+from support.coolprop import props_si
 
 pytestmark = pytest.mark.filterwarnings("ignore:The 'float_precision' argument")  # pandas, in chemicals
 
@@ -15,7 +15,7 @@ OLEATE_DENSITY, OLEATE_KINEMATIC_AT_40 = 877.5, 4.559e-6  # the same, and REFPRO
 
 @pytest.mark.parametrize("ester", ESTERS)
 def test_density_falls_as_that_of_the_pure_esters(ester: str) -> None:
-    warm, cold = PropsSI("D", "T", [333.15, 278.15], "P", 101325.0, ester)
+    warm, cold = props_si("D", "T", [333.15, 278.15], "P", 101325.0, ester)
     slope = (warm - cold) / 55.0
     assert slope == pytest.approx(fuel.DENSITY_SLOPE, abs=fuel.DENSITY_SLOPE_SPREAD)
 
@@ -23,8 +23,8 @@ def test_density_falls_as_that_of_the_pure_esters(ester: str) -> None:
 @pytest.mark.parametrize("celsius", [5, 15, 25, 40, 60])
 @pytest.mark.parametrize("ester", ESTERS)
 def test_density_keeps_to_the_pure_esters(ester: str, celsius: float) -> None:
-    at_15 = PropsSI("D", "T", fuel.STANDARD_TEMPERATURE, "P", 101325.0, ester)
-    reference = PropsSI("D", "T", celsius + 273.15, "P", 101325.0, ester)
+    at_15 = props_si("D", "T", fuel.STANDARD_TEMPERATURE, "P", 101325.0, ester)
+    reference = props_si("D", "T", celsius + 273.15, "P", 101325.0, ester)
     ours = fuel.density(celsius + 273.15, at_15)
     assert ours == pytest.approx(reference, rel=2e-3)
     assert fuel.volume_correction(celsius + 273.15, at_15) == pytest.approx(reference / at_15, rel=2e-3)
@@ -40,7 +40,7 @@ def test_density_correlation_over_many_esters() -> None:
 def test_expansion() -> None:
     # from memory, cross-checked on Pratas et al., J. Chem. Eng. Data 55:3983, 2010: about 0.00083 per K
     assert fuel.expansion(298.15) == pytest.approx(0.00083, abs=0.00003)
-    reference = PropsSI("isobaric_expansion_coefficient", "T", 298.15, "P", 101325.0, "MethylOleate")
+    reference = props_si("isobaric_expansion_coefficient", "T", 298.15, "P", 101325.0, "MethylOleate")
     assert fuel.expansion(298.15, OLEATE_DENSITY) == pytest.approx(reference, rel=0.04)
 
 

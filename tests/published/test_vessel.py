@@ -2,10 +2,10 @@
 
 import numpy as np
 import pytest
-from CoolProp.CoolProp import PropsSI
 from fluids.geometry import V_horiz_conical, V_vertical_conical
 
 from drydown.physics import vessel
+from support.coolprop import props_si
 
 
 def test_partly_filled_horizontal_cylinder() -> None:
@@ -63,7 +63,7 @@ def test_hydrostatic_level() -> None:
 
 @pytest.mark.parametrize("celsius", [-10, 0, 20, 40, 60])
 def test_speed_of_sound_in_air(celsius: float) -> None:
-    reference = PropsSI("A", "T", celsius + 273.15, "P", 101325.0, "Air")  # CoolProp, Lemmon et al. 2000
+    reference = props_si("A", "T", celsius + 273.15, "P", 101325.0, "Air")  # CoolProp, Lemmon et al. 2000
     assert vessel.speed_of_sound(celsius + 273.15) == pytest.approx(reference, rel=1.5e-3)
 
 

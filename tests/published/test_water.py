@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 from chemicals.iapws import iapws95_Psat
-from CoolProp.CoolProp import PropsSI
 
 from drydown.physics import humid_air, water
 from drydown.physics.values import CELSIUS_ZERO
+from support.coolprop import props_si
 
 
 @pytest.mark.parametrize(
@@ -36,7 +36,7 @@ def test_vapour_pressure_is_that_of_the_scientific_formulation(celsius: float) -
     pressure = iapws95_Psat(temperature)  # type: ignore[no-untyped-call]
     assert water.vapour_pressure(temperature) == pytest.approx(pressure, rel=5e-4)
     assert water.vapour_pressure(temperature) == pytest.approx(
-        PropsSI("P", "T", temperature, "Q", 0, "Water"), rel=5e-4
+        props_si("P", "T", temperature, "Q", 0, "Water"), rel=5e-4
     )
 
 
@@ -66,8 +66,8 @@ def test_vapour_pressure_continues_over_supercooled_water(celsius: float) -> Non
 @pytest.mark.parametrize("celsius", [1, 10, 20, 30, 40, 50, 60, 70])
 def test_heat_of_vaporisation_is_that_of_the_scientific_formulation(celsius: float) -> None:
     temperature = celsius + CELSIUS_ZERO
-    vapour = PropsSI("H", "T", temperature, "Q", 1, "Water")  # CoolProp, IAPWS-95
-    liquid = PropsSI("H", "T", temperature, "Q", 0, "Water")
+    vapour = props_si("H", "T", temperature, "Q", 1, "Water")  # CoolProp, IAPWS-95
+    liquid = props_si("H", "T", temperature, "Q", 0, "Water")
     assert water.heat_of_vaporisation(temperature) == pytest.approx(vapour - liquid, rel=2e-4)
 
 

@@ -2,7 +2,6 @@
 
 import numpy as np
 import pytest
-from CoolProp.CoolProp import PropsSI
 from hypothesis import given
 from hypothesis import strategies as st
 from thermo.unifac import DOUFIP2016, DOUFSG, UFIP, UFSG, UNIFAC
@@ -19,6 +18,7 @@ from drydown.simulate.activity import (
 from drydown.simulate.activity import UNIFAC as ORIGINAL
 from drydown.simulate.fuel import Fuel
 from drydown.simulate.offgas import surface_of
+from support.coolprop import props_si
 
 # subgroup numbers of both models: 1 CH3, 2 CH2, 6 CH=CH, 15 CH3OH, 22 CH2COO
 MOLECULES = {
@@ -67,7 +67,7 @@ def test_leaving_the_fuel_costs_less_than_evaporating(name: str, blend: float) -
     """At 1 % by mass: CoolProp's heat of vaporisation less thermo's excess enthalpy."""
     mixture = outside(name, "oleate", 0.0855, 298.15)
     excess = -GAS_CONSTANT * 298.15**2 * mixture.dgammas_dT()[0] / mixture.gammas()[0]
-    vapour, liquid = (PropsSI("H", "T", 298.15, "Q", q, "Methanol") for q in (1, 0))
+    vapour, liquid = (props_si("H", "T", 298.15, "Q", q, "Methanol") for q in (1, 0))
     fuel = Fuel(Activity(Ester(), blend))
     ours = surface_of(fuel, esters=99.0, methanol=1.0, water=0.05, temperature=298.15).methanol_heat
     assert ours == pytest.approx(vapour - liquid - excess / 0.032042, rel=2e-3)

@@ -4,7 +4,6 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from CoolProp.CoolProp import PropsSI
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -19,6 +18,7 @@ from drydown.simulate.fuel import (
     Fuel,
 )
 from drydown.simulate.offgas import hold_up
+from support.coolprop import props_si
 
 ACTIVITY = Activity(Ester(0.15, 0.5, 0.35))
 FUEL = Fuel(ACTIVITY)
@@ -30,8 +30,8 @@ FUEL = Fuel(ACTIVITY)
 )
 def test_liquids_are_those_of_coolprop(substance: str, density: float, heat: float) -> None:
     state = ("T", 298.15, "P", 101325.0, substance)
-    assert density == pytest.approx(PropsSI("D", *state), rel=2e-3)
-    assert heat == pytest.approx(PropsSI("C", *state), rel=0.01)
+    assert density == pytest.approx(props_si("D", *state), rel=2e-3)
+    assert heat == pytest.approx(props_si("C", *state), rel=0.01)
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,6 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
-from CoolProp.CoolProp import PropsSI
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -15,6 +14,7 @@ from drydown.simulate.fuel import Fuel
 from drydown.simulate.parts import Heat, Inputs, TankState, TankTruth, Transfer
 from drydown.simulate.tank import advance, begin, heat_content, observe
 from drydown.simulate.vessel import Vessel
+from support.coolprop import props_si
 
 FUEL = Fuel(Activity(Ester(0.15, 0.5, 0.35)))
 TANK = TankTruth(Vessel("vertical-cylinder", 0.55, height=0.85), FUEL)
@@ -109,7 +109,7 @@ def test_dilute_methanol_leaves_by_the_exponential_law() -> None:
     start = begin(tank, 0.150, 1e-6, 0.0, 298.15, room=298.15)
     end = after(tank, start, world, 40)
     gamma = math.exp(FUEL.table().look_up(0.0, 298.15)[0])
-    pressure = PropsSI("P", "T", 298.15, "Q", 0, "Methanol")
+    pressure = props_si("P", "T", 298.15, "Q", 0, "Methanol")
     liquid = start.esters / FUEL.activity.ester.molar_mass()  # mol
     gas = tank.blower.flow * world.pressure / (8.314462618 * 298.15)  # mol/s
     depth = tank.vessel.level(0.150) / tank.transfer.depth
@@ -145,7 +145,7 @@ def test_floor_is_saturation_times_humidity_at_the_fuels_temperature() -> None:
     tank = TankTruth(TANK.vessel, fuel)
     state = begin(tank, 0.150, 0.0, 0.001, 308.15, room=293.15)
     world = Inputs(blower_running=False, room_temperature=293.15, room_humidity=0.6)
-    there, here = (PropsSI("P", "T", t, "Q", 0, "Water") for t in (293.15, 308.15))
+    there, here = (props_si("P", "T", t, "Q", 0, "Water") for t in (293.15, 308.15))
     floor = observe(tank, state, world).water_equilibrium
     assert floor == pytest.approx(1700e-6 * 0.6 * there / here, rel=0.01)
 
