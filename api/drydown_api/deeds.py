@@ -40,8 +40,9 @@ AlarmOf = Annotated[str, Depends(alarm_of)]
 
 
 def printable(text: str) -> str:
-    """The same with a mark for each character that can't be shown."""
-    return "".join(char if char.isprintable() else "\N{REPLACEMENT CHARACTER}" for char in text)
+    """The same in one line, with a mark for each character that can't be shown."""
+    line = " ".join(text.splitlines())
+    return "".join(char if char.isprintable() else "\N{REPLACEMENT CHARACTER}" for char in line)
 
 
 Who = Annotated[

@@ -9,6 +9,7 @@ from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, Resp
 from drydown.clock import zone
 from drydown.config.model import Site
 from drydown.quantities import ZERO_CELSIUS
+from drydown.texts.language import say
 from drydown_api.events import tank_lines
 from drydown_api.tanks import LiveOf, TankOf, VisitorOf, plan, state_of
 from drydown_pages import render
@@ -29,12 +30,14 @@ async def front(request: Request, live: LiveOf) -> Response:
 
 
 @router.get("/tanks/{tank}")
-async def tank_page(request: Request, tank: TankOf, live: LiveOf, visitor: VisitorOf) -> Response:
+async def tank_page(
+    request: Request, tank: TankOf, live: LiveOf, visitor: VisitorOf, taken: str = ""
+) -> Response:
     """What a gloved thumb opens first."""
     await live.refresh()
     site: Site = request.app.state.site
     view = view_of(site.site, tank, state_of(tank, live), zone())
-    return HTMLResponse(render.tank_page(view, visitor))
+    return HTMLResponse(render.tank_page(view, visitor, say("The tank has taken it.") if taken else ""))
 
 
 @router.get("/tanks/{tank}/plan")

@@ -56,9 +56,10 @@ _templates.globals |= {
 }
 
 
-def tank_page(view: TankView, visitor: Visitor) -> str:
-    """A tank's page."""
-    return _templates.get_template("tank.html").render(view=view, visitor=visitor, choices=CHOICES)
+def tank_page(view: TankView, visitor: Visitor, taken: str = "") -> str:
+    """A tank's page; `taken` tells of what was just taken from a form."""
+    template = _templates.get_template("tank.html")
+    return template.render(view=view, visitor=visitor, choices=CHOICES, taken=taken)
 
 
 def tank_parts(view: TankView) -> dict[str, str]:

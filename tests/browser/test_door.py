@@ -12,7 +12,7 @@ from support.demo_place import DemoPlace, demo_place
 
 pytestmark = [pytest.mark.broker, pytest.mark.browser]
 
-VENT = "[data-deed=acknowledge][data-alarm=vent-closed]"
+VENT = "#alarm-vent-closed button"
 
 
 @dataclass(frozen=True)

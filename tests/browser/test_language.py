@@ -21,7 +21,7 @@ SHOWN = """() => {
   const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
   while (walker.nextNode()) {
     const { parentElement: holder, textContent } = walker.currentNode;
-    if (!holder.closest("script, style, [data-own]") && textContent.trim()) found.push(textContent);
+    if (!holder.closest("script, style, noscript, [data-own]") && textContent.trim()) found.push(textContent);
   }
   for (const name of ["aria-label", "aria-valuetext", "title", "placeholder", "alt"]) {
     for (const node of document.querySelectorAll(`[${name}]`)) found.push(node.getAttribute(name));

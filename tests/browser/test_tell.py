@@ -50,7 +50,7 @@ def recorded(place: DemoPlace, command: str, **fields: Any) -> dict[str, Any]:
 
 def test_one_button_opens_big_targets(place: DemoPlace, open_page: Opener) -> None:
     page = open_page(place.address)
-    assert page.locator("form").first.is_hidden()
+    assert page.locator(".tell form").first.is_hidden()
     opened(page)
     for view in in_each_view(page):
         assert not is_too_wide(page)
@@ -136,3 +136,23 @@ def test_who_may_only_look_sees_no_buttons(place: DemoPlace, open_page: Opener) 
     page.goto(f"{place.address}/tanks/heron")
     expect(page.locator(".alarm").first).to_be_visible()
     expect(page.locator("button:visible, summary:has-text('Tell')")).to_have_count(0)
+
+
+def test_all_of_it_without_scripts(place: DemoPlace, open_page: Opener) -> None:
+    page = open_page(place.address, java_script_enabled=False, expected="409")
+    with place.living():
+        page.locator("#alarm-vent-closed").get_by_role("button", name="I have seen it").click()
+        expect(page.locator("#alarm-vent-closed .standing")).to_contain_text(
+            "Seen by somebody at the page at"
+        )
+        expect(page.get_by_role("status").first).to_have_text(TAKEN)
+        opened(page).get_by_label("What happened").fill("opened the window\nand the door")
+        page.get_by_role("button", name="Write it down").click()
+        recorded(place, "note", text="opened the window and the door")
+        for button, command in (("I am drawing", "draw"), ("I am draining", "drain"), ("Quiet", "shelve")):
+            opened(page).get_by_role("button", name=button).click()
+            expect(page.get_by_role("status").first).to_have_text(TAKEN)
+            recorded(place, command, who="somebody at the page")
+        opened(page).get_by_label("What it really is").select_option("paused, goes on soon")
+        page.get_by_role("button", name="Put the stage right").click()
+        recorded(place, "correct-stage", stage="paused", who="somebody at the page")

@@ -14,4 +14,4 @@ def test_a_notice_s_link_finds_its_alarm_and_a_held_blower_its_button() -> None:
     tank = heron(relay={"gpio": 24, "cuts_on": ["vent-closed"]})
     shown = tank_parts(view_of("boathouse", tank, state_after(tank, (30, CLOSED)), UTC))["alarms"]
     assert '<article id="alarm-vent-closed" class="alarm emergency">' in shown
-    assert '<button type="button" data-deed="restore">Let the blower run again</button>' in shown
+    assert 'action="/tanks/heron/supply/restore" data-deed><button>Let the blower run again</button>' in shown

@@ -15,6 +15,8 @@ const KEEP_EVERY = 10_000; // ms between two views that are kept
 const KEPT = "drydown-kept"; // worker.js opens the same
 const LAST_VIEW = `/kept${location.pathname}`;
 
+if (location.search) history.replaceState(null, "", location.pathname); // what was taken is said once
+
 const openedOld = Number(document.body.dataset.kept ?? 0); // when a page came that the worker had kept
 let shownAt = openedOld || Date.now(); // when what the page shows came
 let heardAt = Date.now(); // when the server last said anything
@@ -34,7 +36,7 @@ function replace(place, html) {
 }
 
 function purpose(node) {
-  return node.getAttribute("href") ?? `${node.dataset.deed} ${node.dataset.alarm}`;
+  return node.getAttribute("href") ?? node.form?.getAttribute("action");
 }
 
 function show(view) {
@@ -110,13 +112,12 @@ function listen() {
   });
 }
 
-async function send(button) {
-  const { deed, alarm, duration } = button.dataset;
+async function send(form) {
+  const button = form.querySelector("button");
   const said = button.textContent;
   button.disabled = true;
   button.textContent = say("Telling the board…");
-  const path = `${alarm ? `alarms/${alarm}` : "supply"}/${deed}`;
-  const trouble = await tell(main.dataset.tank, path, { who, ...(duration && { duration: Number(duration) }) });
+  const trouble = await tell(form, who);
   write(refused, trouble);
   if (trouble) {
     button.disabled = false;
@@ -125,14 +126,15 @@ async function send(button) {
 }
 
 const who = main.dataset.who || say("somebody at the page");
-listenToForms(main.dataset.tank, who);
+listenToForms(who);
 if (openedOld) showKept();
 tellHowOld();
 listen();
 setInterval(tellHowOld, 1000);
-document.addEventListener("click", (event) => {
-  const button = event.target.closest("[data-deed]");
-  if (button) send(button);
+document.addEventListener("submit", (event) => {
+  if (!("deed" in event.target.dataset)) return;
+  event.preventDefault();
+  send(event.target);
 });
 
 window.addEventListener("load", () =>

@@ -2,11 +2,12 @@
 
 import { say } from "./say.js";
 
-export async function tell(tank, path, body) {
-  const answer = await fetch(`/api/v1/tanks/${tank}/${path}`, {
+// A form's address without scripts is that of the API, less what every address there begins with.
+export async function tell(form, who) {
+  const answer = await fetch(`/api/v1${new URL(form.action).pathname}`, {
     method: "POST",
     headers: { "Content-Type": "application/json" },
-    body: JSON.stringify(body),
+    body: JSON.stringify({ ...Object.fromEntries(new FormData(form)), who }),
     signal: AbortSignal.timeout(8000),
   }).catch(() => null);
   if (answer?.ok) return "";
@@ -14,24 +15,22 @@ export async function tell(tank, path, body) {
   return problem?.detail ?? say("The board did not answer, so nothing has changed. Try again.");
 }
 
-const bodyOf = (form) => Object.fromEntries(new FormData(form));
-
 function answered(form, text, refused) {
   const place = form.querySelector(".answered");
   place.textContent = text;
   place.classList.toggle("refused", refused);
 }
 
-export function listenToForms(tank, who) {
+export function listenToForms(who) {
   document.querySelector("[data-telling]")?.addEventListener("submit", async (event) => {
     const form = event.target;
-    if (!form.dataset.tell) return; // an ordinary form: the browser sends it
+    if (!("tell" in form.dataset)) return; // an ordinary form: the browser sends it
     const button = form.querySelector("button");
     event.preventDefault();
     if (button.getAttribute("aria-disabled") === "true") return;
     button.setAttribute("aria-disabled", "true"); // not `disabled`: that would lose the keyboard's place
     answered(form, say("Telling the board…"), false);
-    const trouble = await tell(tank, form.dataset.tell, { ...bodyOf(form), who });
+    const trouble = await tell(form, who);
     answered(form, trouble || say("The tank has taken it."), Boolean(trouble));
     if (!trouble) form.reset();
     button.removeAttribute("aria-disabled");

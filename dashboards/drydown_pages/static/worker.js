@@ -27,9 +27,9 @@ self.addEventListener("activate", (event) => {
 
 self.addEventListener("fetch", (event) => {
   const { request } = event;
-  const { origin, pathname } = new URL(request.url);
+  const { origin, pathname, search } = new URL(request.url);
   if (request.method !== "GET" || origin !== location.origin) return;
-  if (request.mode === "navigate" && PAGE.test(pathname)) {
+  if (request.mode === "navigate" && PAGE.test(pathname) && !search) {
     event.respondWith(answer(event, pathname, keepPage, asOld, anyPage));
   } else if (pathname.startsWith("/static/")) {
     event.respondWith(answer(event, pathname, keepLook, (copy) => copy, Response.error));
