@@ -4,7 +4,7 @@ from math import sqrt
 from random import Random
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from drydown.drawing.draws import Draw, draw_of
@@ -29,6 +29,7 @@ def test_flow_and_time_hold_the_truth(hose: Hose) -> None:
 
 
 @given(st.floats(0.16, 0.85), st.floats(0.0, 0.7), st.floats(0.001, 0.1))
+@example(0.16, 1e-17, 0.001)
 def test_more_litres_take_longer(level: float, fall: float, more: float) -> None:
     less = HOSE.time(level, max(level - fall, 0.152))
     longer = HOSE.time(level, max(level - fall - more, 0.152))

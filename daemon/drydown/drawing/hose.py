@@ -18,6 +18,7 @@ TRIED = 15  # heights of the outlet
 OFF_LAW = 0.003  # m by which levels lie off the law for reasons of their own, friction in the hose; judgement
 USUAL, ALIKE = 0.08, 0.03  # how much draws differ, σ: while fewer than three tell, and at least; judgement
 ENOUGH = 3  # draws that tell how much they differ
+LEAST_FALL = 1e-6  # m, which takes no time
 NINETY = 1.645  # standard deviations to either side hold 90 % of a normal distribution
 
 
@@ -52,13 +53,13 @@ class Hose:
     def flow(self, level: float) -> Spread:
         """What would run at a level, m³/s."""
         return self._mixed(
-            lambda one, pace: log(sqrt(max(level - one.descent.outlet, 1e-6))) + pace.mean,
+            lambda one, pace: log(sqrt(max(level - one.descent.outlet, LEAST_FALL))) + pace.mean,
             lambda pace: pace.of_one,
         )
 
     def time(self, level: float, until: float) -> Spread:
         """How long a draw would take from a level down to another, s."""
-        if until >= level:
+        if level - until < LEAST_FALL:
             return Spread(0.0, 0.0, 0.0)
         return self._mixed(
             lambda one, pace: log(one.descent.way(level) - one.descent.way(until)) - pace.mean,
