@@ -88,3 +88,10 @@ def test_a_run_of_which_nothing_is_known_is_no_mistake(tmp_path: Path) -> None:
         {},
         {},
     )
+
+
+@pytest.mark.parametrize(
+    ("second", "blown"), [(-100, 4200), (2400, 2400), (5000, 600), (9000.5, 600), (20000, 0)]
+)
+def test_how_long_the_blower_ran_since(reader: StoreReader, second: float, blown: float) -> None:
+    assert reader.blown_since("heron", START + second) == blown

@@ -52,7 +52,7 @@ KINDS: Mapping[str, Mapping[str, Field]] = {
     "ph-test": {"value": Number("1", 0.0, 14.0), "method": METHOD, "ago": AGO},
     "cloud-point-test": {"value": Number("K", 223.15, 323.15), "method": METHOD, "ago": AGO},
     "sent": {"volume": VOLUME, "to": Name()},
-    "upkeep": {"part": Choice(("filter", "cover-cloth", "air-filter", "bubbler", "blower"))},
+    "upkeep": {"part": Choice(("filter", "cover-cloth", "air-filter", "bubbler", "hoses", "blower"))},
     "checked": {
         "item": Choice(("drain-closed", "vent-open", "cover-on", "no-flame", "hoses", "blower-outside")),
         "answer": Choice(("yes", "no")),

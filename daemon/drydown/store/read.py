@@ -212,16 +212,28 @@ class StoreReader:
 
         Each run counts its own time from 0, so that the last count of each makes the sum.
         """
-        stages = self._connection.execute(
+        stages = self._stages(tank)
+        starts = sum(stage == "bubbling" and by == "drydown" for _, stage, by in stages)
+        return self._blown(tank, stages, _FIRST), starts
+
+    def blown_since(self, tank: str, since: float) -> float:
+        """How long the blower of a tank has run since a Unix time, in s."""
+        return self._blown(tank, self._stages(tank), since)
+
+    def _stages(self, tank: str) -> list[tuple[float, str, str]]:
+        rows = self._connection.execute(
             "SELECT time, json_extract(body, '$.stage'), json_extract(body, '$.by') FROM event"
             " WHERE tank = ? AND kind = 'stage' ORDER BY time, id",
             (tank,),
-        ).fetchall()
-        whole = Run(tank, _FIRST, None, tuple((time / MILLISECONDS, stage) for time, stage, _ in stages))
-        spans = pairwise([_FIRST, *whole.blown, _LAST])
+        )
+        return [(time / MILLISECONDS, stage, by) for time, stage, by in rows]
+
+    def _blown(self, tank: str, stages: Sequence[tuple[float, str, str]], since: float) -> float:
+        whole = Run(tank, _FIRST, None, tuple((time, stage) for time, stage, _ in stages))
+        spans = [span for span in pairwise([_FIRST, *whole.blown, _LAST]) if span[1] > since]
         counts = (self.last(tank, "blower/run_time", start, end) for start, end in spans)
-        starts = sum(stage == "bubbling" and by == "drydown" for _, stage, by in stages)
-        return sum(filter(None, counts)), starts
+        before = self.last(tank, "blower/run_time", spans[0][0], since) if since > spans[0][0] else None
+        return sum(filter(None, counts)) - (before or 0.0)
 
     def last(self, tank: str, name: str, start: float, end: float) -> float | None:
         """The last number of a series after `start`, up to `end`; None where there is none."""

@@ -18,6 +18,7 @@ PARTS = {
     "cover-cloth": later("{who} washed or changed the cover's cloth."),
     "air-filter": later("{who} cleaned the blower's air filter."),
     "bubbler": later("{who} cleaned the drilled pipe."),
+    "hoses": later("{who} looked at hoses and clamps, or changed them."),
     "blower": later("{who} looked after the blower."),
 }
 ITEMS = {
