@@ -106,7 +106,7 @@ def test_every_cut_is_noticed(parts: dict[str, bytes], tmp_path: Path) -> None:
             read_archive(path)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_a_changed_byte_is_noticed_or_does_no_harm(
     parts: dict[str, bytes], tmp_path: Path, data: st.DataObject

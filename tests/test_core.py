@@ -195,7 +195,7 @@ def batches(draw: st.DrawFn) -> list[tuple[float, list[Reading]]]:
     return found
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(batches())
 def test_nothing_that_comes_in_breaks_the_core(run: list[tuple[float, list[Reading]]]) -> None:
     core = Core(heron())

@@ -50,7 +50,7 @@ def estimates(seed: int) -> Iterator[tuple[Core, dict[str, Any]]]:
                 yield core, line_of(effect, float)
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(st.integers(0, 10**6))
 def test_whatever_is_read_the_counsel_is_finite_and_in_its_place(seed: int) -> None:
     for core, line in estimates(seed):

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from drydown.alarms.alarm import LONGEST_SHELF, Alarm
@@ -147,7 +147,6 @@ def test_without_a_probe_it_is_out_of_service_until_one_comes() -> None:
 VALUES = st.lists(st.floats(min_value=0, max_value=30), min_size=1, max_size=80)
 
 
-@settings(deadline=None)
 @given(VALUES)
 def test_it_follows_the_value_whatever_it_does(values: list[float]) -> None:
     """Held against the rule in words, by an independent walk over the same values, one a second."""

@@ -158,5 +158,5 @@ class AnyLife(RuleBasedStateMachine):
             assert (self.life.state, ENDING[self.life.state]) in TRANSITIONS
 
 
-AnyLife.TestCase.settings = settings(max_examples=200, stateful_step_count=40, deadline=None)
+AnyLife.TestCase.settings = settings(max_examples=200, stateful_step_count=40)
 TestAnyLife = AnyLife.TestCase

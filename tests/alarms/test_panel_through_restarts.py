@@ -227,5 +227,5 @@ class PanelThroughRestarts(RuleBasedStateMachine):
             self.latched.discard(changed.alarm)
 
 
-PanelThroughRestarts.TestCase.settings = settings(max_examples=100, stateful_step_count=50, deadline=None)
+PanelThroughRestarts.TestCase.settings = settings(max_examples=100, stateful_step_count=50)
 TestPanelThroughRestarts = PanelThroughRestarts.TestCase

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from drydown.alarms.rates import WINDOW, Rate, blower_warming, fuel_heating
@@ -12,7 +12,6 @@ from support.boathouse import CELSIUS, heron
 
 
 @pytest.mark.parametrize("every", [1, 5, 10])
-@settings(deadline=None)
 @given(slope=st.floats(min_value=-1, max_value=1), start=st.floats(min_value=250, max_value=350))
 def test_a_steady_rise_is_seen_in_full_after_a_minute(every: int, slope: float, start: float) -> None:
     rate, seen = Rate(), None
@@ -62,7 +61,6 @@ def test_a_blower_at_rest_and_fuel_hotter_than_the_air_are_not_heated() -> None:
     assert fuel_heating(bubbling(60, air__temperature=10 + CELSIUS, air__humidity=0.3)) == 0
 
 
-@settings(deadline=None)
 @given(st.floats(min_value=300, max_value=1500), st.floats(min_value=0, max_value=7200))
 def test_no_sound_blower_warms_faster_than_allowed(time_constant: float, stretch: float) -> None:
     """20 K with time constants of 5 to 25 min, as usual for such blowers (physics sheet, judgement)."""

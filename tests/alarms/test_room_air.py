@@ -1,7 +1,7 @@
 """Vapour in the room from the emission: the textbook's figures, with vents open, closed and unknown."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from drydown.alarms.room_air import LEAKAGE, UNKNOWN, RoomAir, fresh_air
@@ -137,7 +137,6 @@ def test_a_vapour_sensor_is_believed_and_reckoning_goes_on_from_it() -> None:
     assert later.median == pytest.approx(500e-6, rel=0.06)
 
 
-@settings(deadline=None)
 @given(
     emission=st.floats(0.0, 5e-3),
     less=st.floats(0.0, 10.0),

@@ -40,7 +40,6 @@ def test_every_answer_is_as_described(described: BaseSchema, mode: GenerationMod
 
         @settings(
             max_examples=EXAMPLES,
-            deadline=None,
             derandomize=True,
             database=None,
             phases=(Phase.explicit, Phase.generate),

@@ -3,7 +3,7 @@
 import tempfile
 from pathlib import Path
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drydown.bus import intake, wire
@@ -78,7 +78,7 @@ def play(drawn: list[tuple[int, Reading]]) -> list[Reading]:
     return told
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=20)
 @given(st.lists(strays, max_size=25))
 def test_no_bad_value_is_looked_at_and_every_bad_reading_is_stored(drawn: list[tuple[int, Reading]]) -> None:
     told = play(drawn)

@@ -118,7 +118,7 @@ airs = st.floats(-5.0, 35.0)
 humidities = st.floats(0.1, 1.0)
 methanols = st.floats(0.0005, 0.04)
 waters = st.floats(150e-6, 3000e-6)
-some = settings(max_examples=40, deadline=None)
+some = settings(max_examples=40)
 
 
 @some

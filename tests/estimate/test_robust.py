@@ -50,7 +50,7 @@ def in_order(spread: Spread) -> None:
 
 
 @pytest.mark.filterwarnings("error")
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(stories)
 def test_any_readings(story: list[tuple[float, Sample, int]]) -> None:
     estimator, now = Estimator(TANK), 0.0

@@ -5,7 +5,7 @@ from dataclasses import fields
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from drydown.estimate.result import Spread
@@ -131,7 +131,6 @@ spreads = st.tuples(amounts, amounts, amounts).map(lambda x: Spread(sorted(x)[1]
 vapours = st.builds(Vapour, spreads, st.just(Spread(0.1, 0.0, 0.9)), spreads)
 
 
-@settings(deadline=None)
 @given(vapours, amounts, spreads, spreads)
 def test_ranges_are_in_order_and_finite_whatever_comes(
     vapour: Vapour, concentration: float, air: Spread, mixing: Spread
@@ -141,7 +140,6 @@ def test_ranges_are_in_order_and_finite_whatever_comes(
         assert 0.0 <= told.low <= told.median <= told.high < math.inf
 
 
-@settings(deadline=None)
 @given(vapours, amounts, spreads, st.floats(1.0, 10.0))
 def test_more_air_never_takes_longer(vapour: Vapour, concentration: float, air: Spread, times: float) -> None:
     more = Spread(air.median * times, air.low * times, air.high * times)

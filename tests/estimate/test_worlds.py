@@ -5,7 +5,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from drydown.estimate.result import Spread
@@ -45,7 +45,6 @@ def test_what_is_reached_two_times_in_three() -> None:
     assert found == pytest.approx(math.exp(-0.4307 * sigma), rel=0.005)
 
 
-@settings(deadline=None)
 @given(ranges, st.sampled_from(Source))
 def test_ranges_stay_in_order_and_finite(told: Spread, source: Source) -> None:
     values = worlds(told, source)

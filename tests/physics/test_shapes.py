@@ -104,7 +104,7 @@ def test_the_list_is_whole() -> None:
 
 
 @pytest.mark.parametrize("case", CASES)
-@settings(deadline=None, max_examples=10)
+@settings(max_examples=10)
 @given(seed=st.integers(0, 2**32 - 1), rows=st.integers(1, 4))
 def test_arrays_scalars_and_broadcasting_agree(case: Case, seed: int, rows: int) -> None:
     random = np.random.default_rng(seed)

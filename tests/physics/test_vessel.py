@@ -5,7 +5,7 @@ import sys
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from drydown.physics import vessel
@@ -30,7 +30,6 @@ vessels = st.one_of(
 )
 
 
-@settings(deadline=None)
 @given(vessels, st.floats(0.0, 1.0))
 def test_level_and_volume_are_inverse(tank: vessel.Vessel, share: float) -> None:
     level = tank.levels[0] + share * (tank.height - tank.levels[0])
@@ -39,7 +38,6 @@ def test_level_and_volume_are_inverse(tank: vessel.Vessel, share: float) -> None
     assert tank.volume(tank.level(volume)) == pytest.approx(volume, rel=1e-9, abs=1e-9 * tank.capacity)
 
 
-@settings(deadline=None)
 @given(vessels)
 def test_volume_rises_with_level_and_fills_the_surface(tank: vessel.Vessel) -> None:
     levels = np.linspace(tank.levels[0], tank.height, 200)
@@ -52,14 +50,12 @@ def test_volume_rises_with_level_and_fills_the_surface(tank: vessel.Vessel) -> N
     assert slices.sum() == pytest.approx(tank.capacity - tank.volumes[0], rel=1e-9)
 
 
-@settings(deadline=None)
 @given(vessels, st.floats(-1.0, 0.0), st.floats(0.0, 5.0))
 def test_a_level_outside_counts_as_the_nearest_end(tank: vessel.Vessel, below: float, above: float) -> None:
     assert tank.volume(below) == tank.volumes[0]
     assert tank.volume(tank.height + above) == tank.capacity
 
 
-@settings(deadline=None)
 @given(vessels, st.floats(0.0, 1.0), st.floats(0.0, 1.0))
 def test_drawable_is_never_more_than_there_is(tank: vessel.Vessel, share: float, pipe: float) -> None:
     level, standpipe = share * tank.height, pipe * tank.height

@@ -1,7 +1,7 @@
 """The blower's hours: exact where readings come, careful where they do not."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from drydown.run.blower_timer import GAP_LIMIT, SAME_STRETCH, BlowerTimer, Meter
@@ -51,7 +51,6 @@ def test_hours_go_on_between_readings() -> None:
     assert timer.off_for(20) == 10
 
 
-@settings(deadline=None)
 @given(STEPS)
 def test_what_is_counted_never_exceeds_what_passed(steps: list[tuple[float, bool]]) -> None:
     timer, now, running, most = BlowerTimer(), 0.0, False, 0.0
@@ -64,7 +63,6 @@ def test_what_is_counted_never_exceeds_what_passed(steps: list[tuple[float, bool
         assert timer.stretch <= timer.run == timer.total == pytest.approx(most, abs=1e-6)
 
 
-@settings(deadline=None)
 @given(STEPS)
 def test_advancing_in_between_changes_nothing(steps: list[tuple[float, bool]]) -> None:
     plain, eager, now = BlowerTimer(), BlowerTimer(), 0.0

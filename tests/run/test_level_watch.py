@@ -260,7 +260,7 @@ def test_what_went_while_nobody_watched_is_told_afterwards() -> None:
     assert draw.volume.low <= 0.040 * 0.9918 <= draw.volume.high
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.lists(
         st.tuples(

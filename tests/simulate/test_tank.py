@@ -41,7 +41,7 @@ def after(tank: TankTruth, state: TankState, world: Inputs, minutes: int) -> Tan
     return advance(tank, state, world, 60.0 * minutes)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(seed=st.integers(0, 10**6), worlds=st.lists(st.tuples(inputs, st.floats(1.0, 900.0)), max_size=12))
 def test_no_content_turns_negative_and_nothing_runs_away(
     seed: int, worlds: list[tuple[Inputs, float]]
@@ -61,7 +61,7 @@ def test_no_content_turns_negative_and_nothing_runs_away(
         assert truth.water_equilibrium >= 0.0
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(seed=st.integers(0, 10**6), worlds=st.lists(inputs, min_size=1, max_size=6))
 def test_mass_and_energy_are_conserved(seed: int, worlds: list[Inputs]) -> None:
     scenario, _ = draw(seed, "basic")

@@ -250,7 +250,7 @@ MOVES = st.lists(
 )
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(MOVES, st.booleans(), st.integers(0, 10**6))
 def test_any_row_of_steps_ends_at_the_truth_in_every_recorder(
     tmp_path_factory: pytest.TempPathFactory, moves: list[tuple[str, float, int]], set_: bool, seed: int

@@ -45,7 +45,7 @@ def by_minute(found: list[Sample]) -> dict[int, list[float]]:
     return minutes
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.lists(st.sampled_from([0.1, 0.2, 0.3, 0.4, 0.5]), min_size=1, max_size=400))
 def test_each_minute_keeps_its_first_reading_and_its_extremes(
     tmp_path_factory: pytest.TempPathFactory, values: list[float]
@@ -67,7 +67,7 @@ def test_each_minute_keeps_its_first_reading_and_its_extremes(
         assert (min(readings), max(readings)) == (min(whole[minute]), max(whole[minute]))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.lists(st.booleans(), min_size=1, max_size=300))
 def test_what_is_on_or_off_keeps_every_turn(
     tmp_path_factory: pytest.TempPathFactory, values: list[bool]

@@ -5,7 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from drydown.alarms.catalogue import KINDS
@@ -194,7 +194,6 @@ def test_whatever_can_hurt_says_how() -> None:
 FINITE = st.floats(allow_nan=False, allow_infinity=False)
 
 
-@settings(deadline=None)
 @given(st.dictionaries(st.sampled_from([*words.NUMBERS, "reason", "x"]), FINITE | st.text()))
 def test_any_values_can_be_put_into_words(values: dict[str, float | str]) -> None:
     assert words.put(values).keys() == values.keys()

@@ -4,7 +4,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from drydown.run.blower_timer import BlowerTimer, Meter
@@ -73,7 +73,6 @@ def test_a_file_that_cannot_be_read_is_told_of_and_no_obstacle(
     assert HoursFile(path).read(from_unix) == METER
 
 
-@settings(deadline=None)
 @given(st.binary(max_size=60))
 def test_no_bytes_break_it(tmp_path_factory: pytest.TempPathFactory, damage: bytes) -> None:
     path = tmp_path_factory.mktemp("hours") / "hours-heron.json"
