@@ -28,9 +28,9 @@ class Aside:
             return ""
         return f"the server refused points, which stand in {self._path} with its words: delete it when seen"
 
-    def knows(self, line: str) -> bool:
-        """Whether it was refused lately."""
-        return line in self._known
+    def left_of(self, lines: Sequence[str]) -> Sequence[str]:
+        """Those that were not refused lately."""
+        return [line for line in lines if line not in self._known] if self._known else lines
 
     def put(self, line: str, words: str) -> None:
         """Keep a line and why it was refused; on the disk when this returns, if that can be."""
@@ -49,9 +49,9 @@ class Aside:
             log.error("%s can't be written (%s); the point was: %s", self._path, error.strerror, line)
 
 
-def deliver(write: Callable[[list[str]], None], lines: Sequence[str], aside: Aside) -> None:
+def deliver(write: Callable[[Sequence[str]], None], lines: Sequence[str], aside: Aside) -> None:
     """Return when every line was taken or set aside. Raises what `write` does but RejectedError."""
-    fresh = [line for line in lines if not aside.knows(line)]
+    fresh = aside.left_of(lines)
     if not fresh:
         return
     try:

@@ -40,7 +40,7 @@ class Series:
     unit: str | None
 
 
-def series_lines(series: Series, rows: Iterable[Row], *, is_sure: bool) -> Iterator[str]:
+def series_lines(series: Series, rows: Iterable[Row], *, is_sure: bool) -> list[str]:
     """A line for each row that says anything. `is_sure`: somebody had set the clock that labelled them."""
     measurement, name = READING, series.name
     if name.startswith(BEGINS):
@@ -49,17 +49,27 @@ def series_lines(series: Series, rows: Iterable[Row], *, is_sure: bool) -> Itera
     name, field = (stem, end) if end in ENDS else (name, "value")
     about = [("name", name), ("site", series.site), ("tank", series.tank), ("unit", series.unit or "")]
     head = _head(measurement, about if is_sure else [UNSURE, *about])
-    for time, value, text, quality, reason in rows:
-        if value is not None and not quality:
-            yield f"{head}{field}={value!r} {time}{MILLISECOND}"
-            continue
-        fields = [f"{field}={value!r}"] if value is not None else []
-        if text is not None:
-            fields.append(f"text={_text(text)}")
-        if quality:
-            fields.append(f"quality={quality}.0,reason={_text(reason or '')}")
-        if fields:
-            yield f"{head}{','.join(fields)} {time}{MILLISECOND}"
+    plain = f"{head}{field}="  # nearly all are
+    return [
+        line
+        for row in rows
+        if (
+            line := f"{plain}{row[1]!r} {row[0]}{MILLISECOND}"
+            if row[1] is not None and not row[3]
+            else _in_full(head, field, row)
+        )
+    ]
+
+
+def _in_full(head: str, field: str, row: Row) -> str:
+    """A line with all that a row says; nothing where it says nothing."""
+    time, value, text, quality, reason = row
+    fields = [f"{field}={value!r}"] if value is not None else []
+    if text is not None:
+        fields.append(f"text={_text(text)}")
+    if quality:
+        fields.append(f"quality={quality}.0,reason={_text(reason or '')}")
+    return f"{head}{','.join(fields)} {time}{MILLISECOND}" if fields else ""
 
 
 def event_line(site: str, tank: str, kind: str, time: int, key: str, body: str, *, is_sure: bool) -> str:

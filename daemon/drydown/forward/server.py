@@ -3,6 +3,7 @@
 import json
 import re
 import ssl
+from collections.abc import Sequence
 from contextlib import suppress
 
 from influxdb_client.client.influxdb_client import InfluxDBClient
@@ -55,7 +56,7 @@ class Server:
         )
         self._write_api = self._client.write_api(write_options=SYNCHRONOUS)
 
-    def write(self, lines: list[str]) -> None:
+    def write(self, lines: Sequence[str]) -> None:
         """Return when they were taken. Raises AwayError, RefusedError or RejectedError."""
         try:
             self._write_api.write(self._forward.bucket, record="\n".join(lines).encode(errors="replace"))

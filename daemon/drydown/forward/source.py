@@ -4,7 +4,6 @@ import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
 
-from drydown.forward.line_protocol import Row as Reading
 from drydown.forward.line_protocol import Series, event_line, series_lines
 from drydown.store.arrived import Row, Span, merged
 from drydown.store.schema import StoreError, explain, open_for_reading
@@ -103,16 +102,17 @@ class Source:
                 end = max(found[0], first + 1)
         return end
 
-    def _lines(self, series: dict[int, Series], first: int, end: int) -> Iterator[str]:
+    def _lines(self, series: dict[int, Series], first: int, end: int) -> list[str]:
         is_doubted = self._connection.execute("SELECT 1 FROM clock WHERE NOT sure LIMIT 1").fetchone()
+        lines: list[str] = []
         for id_, one in series.items():
-            rows: list[Reading] = self._connection.execute(
-                ROWS + (SURE if is_doubted else ""), (id_, first, end)
-            ).fetchall()
-            yield from series_lines(one, rows, is_sure=True)
+            span = (id_, first, end)
+            rows = self._connection.execute(ROWS + (SURE if is_doubted else ""), span)
+            lines += series_lines(one, rows, is_sure=True)
             if is_doubted:
-                rows = self._connection.execute(ROWS + UNSURE, (id_, first, end)).fetchall()
-                yield from series_lines(one, rows, is_sure=False)
+                rows = self._connection.execute(ROWS + UNSURE, span)
+                lines += series_lines(one, rows, is_sure=False)
+        return lines
 
     def _events(self, tank: str, first: int, end: int) -> Iterator[str]:
         rows = self._connection.execute(
