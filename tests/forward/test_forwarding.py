@@ -8,13 +8,14 @@ from pathlib import Path
 
 import pytest
 
+from drydown.bus.intake import Happening
 from drydown.forward.progress import progress_path, read_progress, refused_path
 from drydown.forward.source import Source
 from drydown.store.arrived import Row
 from drydown.store.copy import back_up, restore
 from support.broker import until
 from support.forwarding import DAY, START, TOKEN, Shed, forwarding, row, stage, value_at
-from support.gate import Answer, Gate
+from support.gate import Answer, Gate, own_certificate
 from support.processes import DRYDOWN, Running, running
 from support.victoria import Victoria
 
@@ -160,6 +161,46 @@ def test_bad_points_are_set_aside_and_everything_else_arrives(tmp_path: Path, se
     said = refused_path(shed.site.folder).read_text().splitlines()
     assert [any(mark in line for mark in marks) for line in said[1::2]] == [True, True]
     assert all("that is no point of mine" in line for line in said[0::2])
+
+
+@pytest.mark.usefixtures("hasty")
+def test_what_the_server_itself_refuses_holds_nothing_up(tmp_path: Path, server: Victoria) -> None:
+    """It takes no line of more than 256 KiB (its option -influx.maxLineSize)."""
+    shed = Shed(tmp_path, server.url)
+    shed.writer.list_arrivals()
+    long = Happening(0, 0, "note", START + 1, "heron/long", json.dumps({"text": "x" * 1_000_000}))
+    shed.record([row("fuel/temperature", START + 2, 20.5)], [stage(START, "bubbling"), long])
+    with forwarding(shed.site):
+        until(lambda: refused_path(shed.site.folder).exists() and has_come(server, (START + 2, 20.5)))
+        until(lambda: server.series("drydown_event_happened", stage="bubbling"))
+    said, line = refused_path(shed.site.folder).read_text().splitlines()
+    assert "too long line: more than 262144 bytes" in said
+    assert line.startswith("drydown_event,kind=note,")
+
+
+@pytest.mark.usefixtures("hasty")
+def test_a_certificate_of_somebody_else_is_told_once_and_all_goes_on_when_it_is_mended(
+    tmp_path: Path, server: Victoria, caplog: pytest.LogCaptureFixture
+) -> None:
+    theirs, others = (own_certificate(folder(tmp_path, name)) for name in ("theirs", "others"))
+    with Gate(server.url, theirs) as gate:
+        shed = Shed(tmp_path, gate.url, f'ca_file = "{others}"')
+        shed.writer.list_arrivals()
+        shed.record([row("fuel/temperature", START, 20.5)])
+        with forwarding(shed.site) as service:
+            until(lambda: service._attempts >= 3)
+            until(lambda: "can't be trusted" in getattr(read_progress(shed.site.folder), "trouble", ""))
+            assert gate.bodies == []
+            others.write_bytes(theirs.read_bytes())
+            until(lambda: has_come(server, (START, 20.5)))
+    (warned,) = [one.getMessage() for one in caplog.records if one.levelname == "WARNING"]
+    assert warned.startswith(f"{gate.url} can't be trusted (")
+    assert warned.endswith("as ca_file under [forward], or mend url.")
+
+
+def folder(place: Path, name: str) -> Path:
+    (place / name).mkdir()
+    return place / name
 
 
 @pytest.mark.usefixtures("hasty")
