@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import fields, is_dataclass
 from typing import Any
 
 from drydown.estimate.result import Estimate, Verdict
@@ -17,10 +16,10 @@ def is_finite(told: Any) -> bool:
     """Whether every number is finite in a value, a mapping, a sequence or a dataclass, however deep."""
     if isinstance(told, float):
         return math.isfinite(told)
+    if told is None or isinstance(told, (str, int)):
+        return True
+    if isinstance(told, (tuple, list)):
+        return all(map(is_finite, told))
     if isinstance(told, Mapping):
         return all(map(is_finite, told.values()))
-    if isinstance(told, tuple | list):
-        return all(map(is_finite, told))
-    if is_dataclass(told):
-        return all(is_finite(getattr(told, field.name)) for field in fields(told))
-    return True
+    return all(is_finite(getattr(told, name)) for name in getattr(told, "__dataclass_fields__", ()))
