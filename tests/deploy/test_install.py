@@ -73,6 +73,20 @@ def test_the_upgrade_keeps_data_and_goes_back_and_uninstalling_keeps_data(tmp_pa
     assert (kept.read_text(), site.read_text()) == ("kept", "# mine\n")
 
 
+def test_the_record_is_sent_on_where_the_configuration_says_so(tmp_path: Path) -> None:
+    def units() -> str:
+        told = install(tmp_path, "--environment", sys.prefix).stderr
+        return told.partition("systemctl restart ")[2].partition(";")[0]
+
+    always = "drydown-watch drydown-record drydown-serve"
+    assert units() == always
+    site = tmp_path / "etc/drydown/site.toml"
+    site.write_text(site.read_text() + '\n[ forward ] # yes\nurl = "https://harbour.local:8086"\n')
+    assert units() == f"{always} drydown-forward"
+    site.write_text("[forward\n")
+    assert units() == always
+
+
 def test_passwords_differ_and_are_for_few(tmp_path: Path) -> None:
     files = sorted((installed(tmp_path) / "etc/drydown/broker").iterdir())
     assert len({file.read_text() for file in files}) == 3

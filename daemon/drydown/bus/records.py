@@ -21,7 +21,7 @@ Clock = Callable[[float], float]
 QUALITY = "/quality"
 QUANTITIES: Mapping[str, Quantity] = MEASURED | DERIVED
 
-_SPREADS: Mapping[str, str | None] = {
+SPREADS: Mapping[str, str | None] = {
     "estimate/methanol": "/",
     "estimate/water": "/",
     "estimate/water_floor": "/",
@@ -29,6 +29,7 @@ _SPREADS: Mapping[str, str | None] = {
     "estimate/methanol_done_at": "s",
     "estimate/dry_at": "s",
 }
+"""What an estimate gives as a value with a range, and the units on the wire."""
 _TIMES = ("estimate/methanol_done_at", "estimate/dry_at")
 _RUN_TIME = "estimate/run_time"
 _DONE = "estimate/methanol_done"
@@ -75,7 +76,7 @@ def records_of_estimate(belief: Estimate, to_unix: Clock) -> Iterator[Record]:
     yield Record(_VERDICT, time, str(belief.verdict))
     yield Record(_DONE, time, belief.methanol_done)
     yield Record(_RUN_TIME, time, _plain(belief.run_time), "s")
-    for name, unit in _SPREADS.items():
+    for name, unit in SPREADS.items():
         spread: Spread | None = getattr(belief, name.removeprefix("estimate/"))
         if spread is not None:
             sent = (lambda value: round(to_unix(value), 3)) if name in _TIMES else _plain
@@ -97,7 +98,7 @@ def estimate_of(records: Iterable[Record], base_name: str, to_core: Clock) -> Es
     done = found.get(_DONE)
     spreads: dict[str, Any] = {
         name.removeprefix("estimate/"): _spread(found, name, unit, to_core if name in _TIMES else float)
-        for name, unit in _SPREADS.items()
+        for name, unit in SPREADS.items()
     }
     return Estimate(
         time=to_core(verdict.time),

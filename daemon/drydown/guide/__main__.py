@@ -4,11 +4,12 @@ import argparse
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from drydown.guide import alarms, faults, stages
+from drydown.guide import alarms, faults, forward, stages
 
 PAGES: Mapping[str, Callable[[], str]] = {
     "alarms.md": alarms.page,
     "faults.md": faults.page,
+    "forward.md": forward.page,
     "stages.md": stages.page,
 }
 
