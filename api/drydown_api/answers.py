@@ -118,6 +118,61 @@ class SentAnswer(Answer):
     who: str
 
 
+class DrawingAnswer(Answer):
+    """How long a draw takes, in s: `whole` down to the standpipe, `takes` for what was `asked`.
+
+    Where that is not `enough`, it is all there is. Volumes in m3 at 15 °C; `flow` (m3/s) is what would run
+    now; `drawable` is by the level at `time`. What `draws` do not tell yet is null.
+    """
+
+    time: float | None
+    drawable: float | None
+    draws: int
+    flow: SpreadAnswer | None
+    whole: SpreadAnswer | None
+    asked: float | None
+    takes: SpreadAnswer | None
+    enough: bool
+    said: str
+
+
+class FilterAnswer(Answer):
+    """The filter's element since it was `changed`: m3 (at 15 °C) drawn through it, in `lasted` s.
+
+    `left` is the share of its flow when new. `reasons` for a change: faded, litres.
+    """
+
+    changed: float | None
+    by: str | None
+    drawn: float
+    lasted: float
+    left: SpreadAnswer | None
+    reasons: list[str]
+    said: str
+
+
+class PartAnswer(Answer):
+    """A part to look after, `last` done then; since then the blower ran `blown` of `every_blown` s, and
+    `lasted` of `every` s went by. Never noted: counted from the first run on record.
+    """
+
+    part: str
+    last: float | None
+    by: str | None
+    blown: float
+    every_blown: float | None
+    lasted: float
+    every: float | None
+    due: bool
+
+
+class UpkeepAnswer(Answer):
+    """What is to be looked after. How often is common practice, no more."""
+
+    filter: FilterAnswer
+    parts: list[PartAnswer]
+
+
 class BatchAnswer(Answer):
     """A batch from its filling to the next one's, `until`, which is null for the last.
 

@@ -33,6 +33,7 @@ from drydown_api import (
     run_page,
     tanks,
     trends_page,
+    upkeep_page,
 )
 from drydown_api.access import Access
 from drydown_api.answers import HealthAnswer, ProblemAnswer
@@ -91,6 +92,7 @@ def create_app(site: Site) -> FastAPI:
         blend.router,
         run_list.router,
         batches.router,
+        upkeep_page.router,
         trends_page.router,
         compare_page.router,
         report_page.router,

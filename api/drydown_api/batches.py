@@ -66,7 +66,7 @@ def page(
 
 @router.post("/tanks/{tank}/logbook", include_in_schema=False)
 async def enter(request: Request, tank: TankOf, visitor: VisitorOf) -> Response:
-    """What was drained or where fuel went, from a form; then the page that shows it."""
+    """What was drained, where fuel went, what was looked after, from a form; then the page that shows it."""
     try:
         order = entry_of_form(await typed_in(request))
     except FormError as error:
@@ -74,7 +74,8 @@ async def enter(request: Request, tank: TankOf, visitor: VisitorOf) -> Response:
         detail = say("{troubles} Go back and put it right: nothing was written down.", troubles=troubles)
         raise ProblemError(HTTPStatus.UNPROCESSABLE_ENTITY, detail, later("Not taken")) from error
     await obey(request, tank, order | {"who": name_of(visitor)})
-    return RedirectResponse(f"/tanks/{tank.name}/batches", HTTPStatus.SEE_OTHER)
+    shown = "upkeep?taken=1" if order["entry"] == "upkeep" else "batches"
+    return RedirectResponse(f"/tanks/{tank.name}/{shown}", HTTPStatus.SEE_OTHER)
 
 
 @router.get("/api/v1/tanks/{tank}/batches", tags=["logbook"], responses=PROBLEMS)

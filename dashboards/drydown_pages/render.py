@@ -22,6 +22,7 @@ from drydown_pages.runs.trends import Trend
 from drydown_pages.script_texts import script_texts
 from drydown_pages.settings import choices
 from drydown_pages.tell import CHOICES
+from drydown_pages.upkeep import UpkeepPage
 from drydown_pages.view import TankView
 from drydown_pages.visitor import Visitor
 
@@ -110,6 +111,11 @@ def blend_page(site: str, page: BlendPage, visitor: Visitor) -> str:
 def batches_page(site: str, page: BatchesPage, visitor: Visitor) -> str:
     """A tank's batches."""
     return _templates.get_template("batches.html").render(site=site, page=page, visitor=visitor)
+
+
+def upkeep_page(site: str, page: UpkeepPage, visitor: Visitor, taken: str) -> str:
+    """How long a draw takes, and what is to be looked after; `taken` tells of what was just entered."""
+    return _templates.get_template("upkeep.html").render(site=site, page=page, visitor=visitor, taken=taken)
 
 
 def quality_page(site: str, page: QualityPage, visitor: Visitor) -> str:

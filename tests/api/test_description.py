@@ -15,6 +15,8 @@ OPERATIONS = {
     "/api/v1/blend",
     "/api/v1/tanks/{tank}/batches",
     "/api/v1/tanks/{tank}/batches.csv",
+    "/api/v1/tanks/{tank}/drawing",
+    "/api/v1/tanks/{tank}/upkeep",
     "/api/v1/tanks",
     "/api/v1/tanks/{tank}",
     "/api/v1/tanks/{tank}/events",

@@ -95,3 +95,18 @@ def test_a_run_of_which_nothing_is_known_is_no_mistake(tmp_path: Path) -> None:
 )
 def test_how_long_the_blower_ran_since(reader: StoreReader, second: float, blown: float) -> None:
     assert reader.blown_since("heron", START + second) == blown
+
+
+def test_a_watcher_that_counts_from_0_again_between_runs_takes_nothing_away(tmp_path: Path) -> None:
+    path = tmp_path / "store.sqlite3"
+    writer = StoreWriter(path)
+    for second, stage in {0: "bubbling", 600: "paused", 4200: "resting", 9000: "idle"}.items():
+        writer.add_event("heron", happened(second, {"kind": "stage", "stage": stage, "by": "drydown"}))
+    counts = {1: 1, 300: 300, 600: 600, 4200: 600, 9000: 600, 10000: 0}
+    writer.add_rows("heron", [row(second, "blower/run_time", "s", count) for second, count in counts.items()])
+    writer.commit({})
+    writer.close()
+    with StoreReader(path) as reader:
+        assert reader.hour_meter("heron") == (600, 1)
+        since = [reader.blown_since("heron", START + second) for second in (300, 5000, 11000)]
+        assert since == [300, 0, 0]

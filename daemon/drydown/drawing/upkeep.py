@@ -36,12 +36,16 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Upkeep:
-    """A part now. Without `last` it is counted from the first that was recorded. `blown`, `lasted` in s."""
+    """A part now. Without `last` it is counted from the first run on record. `blown`, `lasted` in s.
+
+    `worn`: by its use it has to be changed, whatever the time.
+    """
 
     part: str
     last: Done | None
     blown: float
     lasted: float
+    worn: bool = False
 
     @property
     def interval(self) -> Interval:
@@ -57,7 +61,7 @@ class Upkeep:
     @property
     def is_due(self) -> bool:
         """Whether it should be done by now."""
-        return self.used >= 1.0
+        return self.worn or self.used >= 1.0
 
 
 def last_done(entries: Iterable[Mapping[str, Any]]) -> dict[str, Done]:

@@ -19,6 +19,8 @@ _FIRST, _LAST = -1e15, 1e15  # s, before and after everything
 
 EVER = -1e11  # Unix s, before anything that was recorded
 
+_BLOWN_IN = ("bubbling", "paused")
+
 RUN_OPENS = ("settling", "bubbling", "paused", "resting", "ready")
 """A run lasts while the stage is one of these."""
 
@@ -230,10 +232,17 @@ class StoreReader:
 
     def _blown(self, tank: str, stages: Sequence[tuple[float, str, str]], since: float) -> float:
         whole = Run(tank, _FIRST, None, tuple((time, stage) for time, stage, _ in stages))
-        spans = [span for span in pairwise([_FIRST, *whole.blown, _LAST]) if span[1] > since]
-        counts = (self.last(tank, "blower/run_time", start, end) for start, end in spans)
-        before = self.last(tank, "blower/run_time", spans[0][0], since) if since > spans[0][0] else None
-        return sum(filter(None, counts)) - (before or 0.0)
+        total = 0.0
+        for start, end in pairwise([_FIRST, *whole.blown, _LAST]):
+            over = next((at for at, stage, _ in stages if at > start and stage not in _BLOWN_IN), end)
+            ends = [at for at in (min(over, end), end) if at > since]
+            before = self._count(tank, start, since)
+            total += max((max(0.0, self._count(tank, start, at) - before) for at in ends), default=0.0)
+        return total
+
+    def _count(self, tank: str, start: float, at: float) -> float:
+        """The blower's count at a time, s; a watcher that starts anew between runs counts from 0 again."""
+        return self.last(tank, "blower/run_time", start, at) or 0.0
 
     def last(self, tank: str, name: str, start: float, end: float) -> float | None:
         """The last number of a series after `start`, up to `end`; None where there is none."""
