@@ -1,4 +1,4 @@
-"""Weekly runs of the boathouse's heron through a year: seasons, other fuel each fortnight, a blower that fades."""
+"""Weekly runs of the boathouse's heron through a year: seasons, other fuel, a blower that fades."""
 
 import fcntl
 import math
