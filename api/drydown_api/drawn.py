@@ -52,7 +52,9 @@ def care(reader: StoreReader, tank: Tank, now: float) -> Care:
 
 def _element(reader: StoreReader, tank: Tank, since: float) -> Element:
     draws = [draw for draw in recorded_draws(reader, tank.name) if draw.start >= since]
-    first, last = (with_levels(reader, tank.name, part) for part in compared(draws))
+    whole_since = reader.thinned_until(tank.name, "fuel/level")
+    ends = compared(draws, EVER if whole_since is None else whole_since)
+    first, last = (with_levels(reader, tank.name, part) for part in ends)
     return element(_shape(tank), tank.standpipe, draws, first, last)
 
 

@@ -52,11 +52,11 @@ def _inside(points: Sequence[Point]) -> list[Point]:
 
 def _without_pauses(points: Sequence[Point]) -> list[Point]:
     """The same with later times moved up by what a full can took to be put away."""
-    falls = [before[1] - after[1] for before, after in pairwise(points)]
+    rates = [(before[1] - after[1]) / (after[0] - before[0]) for before, after in pairwise(points)]
     moved, found = 0.0, [points[0]]
     for i, (before, after) in enumerate(pairwise(points)):
-        usual = median(falls[max(0, i - NEAR) : i + NEAR + 1])
-        if usual >= PLAIN and falls[i] < HALTED * usual:
-            moved += (after[0] - before[0]) * (1.0 - max(falls[i], 0.0) / usual)
+        usual, lasted = median(rates[max(0, i - NEAR) : i + NEAR + 1]), after[0] - before[0]
+        if usual * lasted >= PLAIN and rates[i] < HALTED * usual:
+            moved += lasted * (1.0 - max(rates[i], 0.0) / usual)
         found.append((after[0] - moved, after[1]))
     return found

@@ -43,9 +43,12 @@ class Element:
         return self.left is not None and self.left.low < FADED <= self.left.median
 
 
-def compared(draws: Sequence[Draw]) -> tuple[Sequence[Draw], Sequence[Draw]]:
-    """The first and the last of the draws since the change that are large enough to tell the flow."""
-    large = [draw for draw in draws if draw.volume >= LEAST]
+def compared(draws: Sequence[Draw], whole_since: float) -> tuple[Sequence[Draw], Sequence[Draw]]:
+    """The first and the last of the draws since the change that are large enough to tell the flow.
+
+    None from before `whole_since` (Unix s), when levels were thinned: there a pause looks like a slow flow.
+    """
+    large = [draw for draw in draws if draw.volume >= LEAST and draw.start >= whole_since]
     count = min(COMPARED, len(large) // 2)
     return large[:count], large[len(large) - count :]
 

@@ -11,7 +11,6 @@ from drydown.texts.amounts import (
     date,
     duration,
     litres,
-    litres_a_minute,
     long_duration,
     ranged,
     roughly,
@@ -68,7 +67,8 @@ def answer(found: Outlook) -> str:
             least=litres(LEAST),
         )
     if found.asked is None or found.takes is None:
-        return say("{flow} would run now.", flow=ranged(found.flow, litres_a_minute))
+        much = ranged(found.flow, lambda flow: litres(flow * 60.0))
+        return say("{much} a minute would run now.", much=much)
     time = ranged(found.takes, roughly)
     if not found.is_enough:
         much, asked = litres(found.stood.drawable), litres(found.asked)
@@ -112,16 +112,19 @@ def advice(found: Element) -> str:
         return say("Change the element: it has let {much} through.", much=litres(found.drawn))
     if found.may_have_faded:
         return say("Watch it: the flow may have fallen so far that the element should be changed.")
-    if found.left is None and not found.draws:
+    if not found.draws:
         return say("Nothing has been drawn through it yet.")
-    return say("The element need not be changed yet.")
+    if found.left is None:
+        return say("Whether its flow fades can't be told yet.")
+    return say("Its flow is no reason to change it yet.")
 
 
 def bound() -> str:
     """When a change is advised, and how sure that is."""
     return say(
         "A change is advised once fuel runs at less than three fifths of what it did, at the same level and"
-        " with the tap as far open, or after {most}: common practice, no more.",
+        " with the tap as far open, or after {most}: common practice, no more. Compared are draws of which"
+        " every level is still kept.",
         most=litres(MOST),
     )
 
