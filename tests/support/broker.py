@@ -35,6 +35,11 @@ class Mosquitto:
     def config(self) -> Broker:
         return Broker(port=self.port)
 
+    @property
+    def pid(self) -> int:
+        assert self._process is not None
+        return self._process.pid
+
     def start(self) -> None:
         assert PROGRAM is not None
         with self._log.open("ab") as log:

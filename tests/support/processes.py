@@ -35,8 +35,7 @@ class Running:
     @property
     def cpu_seconds(self) -> float:
         """CPU time that it and its threads have used, in user and kernel mode."""
-        fields = Path(f"/proc/{self.pid}/stat").read_text().rpartition(")")[2].split()
-        return (int(fields[11]) + int(fields[12])) / TICKS  # utime and stime: fields 14 and 15 of the line
+        return cpu_seconds(self.pid)
 
     @property
     def resident(self) -> int:
@@ -75,6 +74,12 @@ class Running:
         except subprocess.TimeoutExpired:
             self._process.kill()
             self._process.wait()
+
+
+def cpu_seconds(pid: int) -> float:
+    """CPU time that a process and its threads have used, in user and kernel mode."""
+    fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+    return (int(fields[11]) + int(fields[12])) / TICKS  # utime and stime: fields 14 and 15 of the line
 
 
 @contextmanager
