@@ -4,10 +4,9 @@ from bisect import bisect_left
 from collections.abc import Sequence
 
 from drydown.config.model import Tank
-from drydown.estimate.learned import learned_flow
 from drydown.estimate.lesson import lesson_of
+from drydown.estimate.lesson_use import fits, learned_flow
 from drydown.estimate.result import Spread
-from drydown.estimate.schooled import fits
 from drydown.store.read import EVER, StoreReader
 from drydown.store.reviews import Review
 from drydown.store.totals import ALL, LATEST

@@ -15,6 +15,7 @@ from drydown.store.read import StoreReader
 from drydown.store.reviews import Review
 from drydown.store.totals import LATEST
 from drydown.texts.language import say
+from drydown_api.blower_flow import flows
 from drydown_api.problems import ProblemError
 from drydown_api.recorded import Reader
 from drydown_api.reviewed import named_runs
@@ -38,8 +39,7 @@ def compare_page(
     run: Annotated[list[float], Query(max_length=100)] = [],  # noqa: B006 (FastAPI copies it)
 ) -> Response:
     """Two to six runs, named by when they began."""
-    from drydown_api.blower_flow import flows  # here, so that other pages do without numpy
-    from drydown_api.explained import against
+    from drydown_api.explained import against  # here, so that other pages do without numpy
 
     known = named_runs(request, reader, tank)
     chosen = _chosen(known, run)

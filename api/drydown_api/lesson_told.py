@@ -2,7 +2,8 @@
 
 from drydown.clock import zone
 from drydown.config.model import Tank
-from drydown.estimate.schooled import UNKNOWNS, quantities
+from drydown.estimate.lesson_use import UNKNOWNS
+from drydown.estimate.schooled import quantities
 from drydown.store.lessons import Kept, kept_lesson
 from drydown.store.read import StoreReader
 from drydown.texts import learned as texts

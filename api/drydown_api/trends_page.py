@@ -4,6 +4,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from drydown.clock import zone
+from drydown_api.blower_flow import flows
 from drydown_api.recorded import Reader
 from drydown_api.reviewed import named_runs
 from drydown_api.tanks import TankOf, VisitorOf
@@ -16,8 +17,6 @@ router = APIRouter(include_in_schema=False)
 @router.get("/tanks/{tank}/trends")
 def trends_page(request: Request, tank: TankOf, reader: Reader, visitor: VisitorOf) -> Response:
     """One small chart for each thing that may change."""
-    from drydown_api.blower_flow import flows  # here, so that other pages do without numpy
-
     runs = named_runs(request, reader, tank)
     air = flows(reader, tank, [one.review for one in runs])
     page = trends(runs, air, zone())

@@ -8,7 +8,7 @@ import httpx
 import pytest
 
 from drydown.bus.local_client import ask
-from drydown.estimate.learned import NAMES
+from drydown.estimate.parameters import NAMES
 from support.broker import until
 from support.demo_place import DemoPlace, demo_at
 from support.problem import check_problem

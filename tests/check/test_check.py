@@ -29,7 +29,7 @@ from drydown.config.services import Broker, Notices, Route
 from drydown.effects import Taught
 from drydown.estimate.learned import learned_of
 from drydown.estimate.lesson import Lesson, owner_of
-from drydown.estimate.schooled import UNKNOWNS
+from drydown.estimate.lesson_use import UNKNOWNS
 from drydown.estimate.unknowns import COUNT
 from drydown.store.write import StoreWriter
 from drydown.texts.learned import NOTHING

@@ -7,7 +7,9 @@ import numpy as np
 import pytest
 
 from drydown.estimate.estimator import Estimator
-from drydown.estimate.learned import FORGETTING, NAMES, Learned, prior_of
+from drydown.estimate.learned import Learned, prior_of
+from drydown.estimate.lesson_use import FORGETTING
+from drydown.estimate.parameters import NAMES
 from drydown.estimate.unknowns import COUNT, INDEX
 from support.simulated import batch, estimates
 

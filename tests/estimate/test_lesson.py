@@ -10,10 +10,12 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from drydown.estimate import schooled as module
-from drydown.estimate.learned import NAMES, learned_of, prior_of
+from drydown.estimate import lesson_use as module
+from drydown.estimate.learned import learned_of, prior_of
 from drydown.estimate.lesson import Learned, Lesson, changed, is_sound, lesson_line, lesson_of, owner_of
-from drydown.estimate.schooled import UNKNOWNS, fits, quantities, taught
+from drydown.estimate.lesson_use import UNKNOWNS, fits
+from drydown.estimate.parameters import NAMES
+from drydown.estimate.schooled import quantities, taught
 from drydown.estimate.unknowns import COUNT
 from support.boathouse import heron
 

@@ -4,9 +4,10 @@ from datetime import UTC
 
 import numpy as np
 
-from drydown.estimate.learned import NAMES, learned_of
+from drydown.estimate.learned import learned_of
 from drydown.estimate.lesson import Lesson, owner_of
-from drydown.estimate.schooled import UNKNOWNS
+from drydown.estimate.lesson_use import UNKNOWNS
+from drydown.estimate.parameters import NAMES
 from drydown.estimate.unknowns import COUNT, INDEX
 from drydown.texts.learned import NAMES as WORDS_OF
 from drydown.texts.learned import WORDS, forgotten, outgrown, source, told

@@ -13,7 +13,8 @@ from drydown.estimate.fuel_amount import FuelAmount
 from drydown.estimate.gathering import Gatherer, Minute
 from drydown.estimate.inputs import Sample, TankPriors
 from drydown.estimate.leaning import Leaning, leaning
-from drydown.estimate.learned import Learned, learned_flow, learned_of, prior_of
+from drydown.estimate.learned import Learned, learned_of, prior_of
+from drydown.estimate.lesson_use import learned_flow
 from drydown.estimate.outlook import Cloud, Ends, Present, cloud_of, ends, followed, present
 from drydown.estimate.result import Estimate, Spread, Verdict
 from drydown.estimate.smoother import Hint, Interval, Posterior, Smoother

@@ -3,11 +3,11 @@
 import numpy as np
 
 from drydown.estimate.lesson import Learned as Learned
-from drydown.estimate.unknowns import COUNT, INDEX, PARAMETERS, STAYING, physical
+from drydown.estimate.lesson_use import FORGETTING
+from drydown.estimate.parameters import NAMES, STAYING
+from drydown.estimate.unknowns import COUNT
 from drydown.physics.values import Array
 
-FORGETTING = 0.15  # of the prior's variance comes back between two runs: filters clog, probes move
-NAMES = tuple(PARAMETERS[i].name for i in STAYING)
 _AT = np.array(STAYING)
 
 
@@ -28,13 +28,3 @@ def prior_of(learned: Learned | None) -> tuple[Array, Array]:
         kept = (1.0 - FORGETTING) * np.array(learned.covariance) + FORGETTING * np.eye(len(NAMES))
         covariance[np.ix_(_AT, _AT)] = kept
     return mean, covariance
-
-
-KNOWN = 0.3  # of the prior's variance: below it the flow counts as taught
-
-
-def learned_flow(learned: Learned | None) -> float | None:
-    """The blower's flow over its rated one as runs taught it; None where they did not."""
-    mean, covariance = prior_of(learned)
-    at = INDEX["flow"]
-    return float(physical(mean)[at]) if covariance[at, at] < KNOWN else None

@@ -1,26 +1,19 @@
-"""What a run adds to what is known of tank and blower, whether it may be used, and what it comes to."""
+"""What a run adds to what is known of tank and blower, and what it comes to."""
 
-import hashlib
 from dataclasses import dataclass
 
 import numpy as np
 
 from drydown.config.model import Tank
 from drydown.estimate.learned import learned_of, prior_of
-from drydown.estimate.lesson import Learned, Lesson, changed, is_sound, owner_of
+from drydown.estimate.lesson import Learned, Lesson, is_sound, owner_of
+from drydown.estimate.lesson_use import UNKNOWNS
+from drydown.estimate.parameters import INDEX, PARAMETERS
 from drydown.estimate.result import Spread
-from drydown.estimate.unknowns import INDEX, PARAMETERS, STAYING, physical
+from drydown.estimate.unknowns import physical
 from drydown.physics.values import Array
 
 NINETY = 1.645  # σ from the middle to either end of a 90 % range
-
-UNKNOWNS = hashlib.sha256(repr([PARAMETERS[i] for i in STAYING]).encode()).hexdigest()[:16]
-"""Stands for the estimator's unknowns: another meaning of a coordinate makes what was learned worthless."""
-
-
-def fits(lesson: Lesson, tank: Tank) -> bool:
-    """Whether it may be used for this tank, by this estimator."""
-    return lesson.unknowns == UNKNOWNS and not changed(lesson, tank)
 
 
 def taught(tank: Tank, before: Lesson | None, learned: Learned, now: float) -> Lesson | None:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from drydown.config.model import Tank
 from drydown.estimate.lesson import Clock, Lesson, lesson_of
-from drydown.estimate.schooled import fits
+from drydown.estimate.lesson_use import fits
 from drydown.store.read import EVER, Event, StoreReader
 
 

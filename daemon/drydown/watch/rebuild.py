@@ -9,7 +9,7 @@ from pathlib import Path
 from drydown.commands import Command, CorrectStage
 from drydown.core import Core
 from drydown.effects import AlarmChanged, Effect, NoticeDue, Taught
-from drydown.estimate.schooled import fits
+from drydown.estimate.lesson_use import fits
 from drydown.lines import Clock, effect_of
 from drydown.orders import OrderError, command_of
 from drydown.quantities import MEASURED
