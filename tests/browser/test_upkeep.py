@@ -11,8 +11,9 @@ from playwright.sync_api import expect
 from browser.conftest import SCHEMES, Opener, is_too_wide, picture
 from support.axe import violations
 from support.broker import mosquitto
-from support.demo_place import DemoPlace, recording, serving
+from support.demo_place import DemoPlace, recording
 from support.drawn_store import write_draws
+from support.served import served
 from support.waiting import wait_for
 
 pytestmark = [pytest.mark.broker, pytest.mark.browser]
@@ -20,12 +21,13 @@ pytestmark = [pytest.mark.broker, pytest.mark.browser]
 
 @pytest.fixture(scope="module")
 def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoPlace]:
-    """A tank that has been drawn from in the days before its story begins."""
+    """A tank that was drawn from in the days before its story begins."""
     folder = tmp_path_factory.mktemp("upkeep")
     with mosquitto(folder) as broker:
         place = DemoPlace(folder, broker.port)
         write_draws(place.site.store_path, time.time() - 60)
-        with recording(place.site), serving(place.config), place:
+        with recording(place.site), served(place.config) as api, place:
+            place.address = str(api.base_url).rstrip("/")
             place.play(1)
             yield place
 
