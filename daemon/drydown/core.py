@@ -3,7 +3,10 @@
 Live, demo and replay differ only in who calls `step`. The same input always gives the same output, to the
 byte. What is done, in this order:
 
-    readings → judged → what is worked out from them → stage and run → estimate → alarms → notices
+    readings → judged → what is worked out from them → stage and run → alarms → notices → estimate
+
+and after an estimate alarms and notices once more. In a step that tells of an alarm, or just before one may
+be due, nothing is estimated: that comes a moment later.
 """
 
 from collections.abc import Iterable, Iterator
@@ -39,6 +42,7 @@ from drydown.config.model import Tank
 from drydown.counsel import Counsel
 from drydown.effects import (
     AlarmChanged,
+    Change,
     Conditioned,
     Derived,
     Effect,
@@ -67,12 +71,17 @@ from drydown.schooling import Schooling
 from drydown.telling import unknown
 
 ESTIMATE_EVERY = 60.0  # s
+GIVES_WAY = 0.1  # s by which estimate and advice let an alarm go first
 OWN = "drydown"  # who enters a stage that nobody corrects
 
 
 def own_share(name: str) -> float:
     """A share of a minute, above 0 and at most 1, by which tanks take turns at estimating."""
     return (crc32(name.encode()) % 60 + 1) / 60
+
+
+def _is_raised(effect: Effect) -> bool:
+    return isinstance(effect, AlarmChanged) and effect.change is Change.RAISED
 
 
 def nothing() -> tuple[Derived, ...]:
@@ -103,12 +112,13 @@ class Core:
         self._airing = Airing()
         self._blowing = Blowing(self._priors.cross_section)
         self._milestones = Milestones()
+        self._put_off = float("inf")
         self._estimate_at(float("-inf"))
 
     @property
     def due(self) -> float:
         """When `step` has something to do even without readings, in s; infinite while it has nothing."""
-        return self.panel.due
+        return min(self.panel.due, self._put_off)
 
     def step(
         self, now: float, readings: Iterable[Reading], commands: Iterable[Command]
@@ -141,11 +151,12 @@ class Core:
 
     def kept(self) -> Memory:
         """What has to be known of the alarms after a restart."""
-        return Memory(self.panel.kept(), dict(self._telling.told), self.supply.cut)
+        return Memory(self.panel.kept(), dict(self._telling.told), self.supply.cut, self.panel.first)
 
     def recall(self, memory: Memory) -> None:
         """Stand where the alarms stood before a restart."""
         self.panel.recall(memory.alarms)
+        self.panel.first = memory.first
         self._telling = Telling(memory.told)
         self.supply.cut = memory.cut if self.supply.is_fitted else None
 
@@ -184,8 +195,17 @@ class Core:
             yield from self._enter(now, stage, OWN)
         if judged:
             self.faults.tried(partial(self._estimator.observe, now, self.picture.sample()), self._afresh)
-        yield from self._believe(now)
-        yield from self._tell(self.panel.look(self.scene))
+        urgent = tuple(self._tell(self.panel.look(self.scene)))
+        yield from urgent
+        if any(map(_is_raised, urgent)) or self.panel.due - now < GIVES_WAY:
+            self._put_off = now + GIVES_WAY
+            return
+        self._put_off = float("inf")
+        if now < self._next_estimate:
+            self.faults.tried(partial(self._counsel.look, self.scene), self._counsel_afresh)
+        else:
+            yield from self._believe(now)
+            yield from self._tell(self.panel.look(self.scene))
 
     def _obey(self, now: float, command: Command) -> Iterator[Effect]:
         match command:
@@ -237,9 +257,6 @@ class Core:
         return self._schooling.end_run(now, self._estimator.learned(), self.timer.run)
 
     def _believe(self, now: float) -> Iterator[Effect]:
-        if now < self._next_estimate:
-            self.faults.tried(partial(self._counsel.look, self.scene), self._counsel_afresh)
-            return
         self._next_estimate, self._gap = now + self._gap, ESTIMATE_EVERY
         self.faults.begin_round()
         found = self.faults.tried(partial(self._estimate, now), partial(self._nothing, now))

@@ -7,12 +7,14 @@ import json
 import logging
 import os
 import threading
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
 
 from drydown.disk import commit_names
 
+YIELD = 0.1  # s in which alarms of other tanks go first, and further changes join this one
 RETRY = 10.0  # s after which what could not be written is tried again
 
 T = TypeVar("T")
@@ -57,6 +59,8 @@ class KeptFile:
         written, is_last = None, False
         while not is_last:
             self._changed.wait(RETRY if self._is_failing else None)
+            if not self._closing:
+                time.sleep(YIELD)
             self._changed.clear()
             is_last, line = self._closing, self._latest
             if line is not written and self._write(line):

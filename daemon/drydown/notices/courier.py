@@ -8,6 +8,7 @@ import queue
 import threading
 import time
 from collections.abc import Callable, Collection
+from contextlib import suppress
 from datetime import tzinfo
 from functools import partial
 from pathlib import Path
@@ -22,6 +23,7 @@ from drydown.notices.turn import FIRST_DELAY, Pending, repeat_after
 from drydown.notices.way import Way
 
 LOOK = 2.0  # s between two signs of life of the clerk
+YIELD = 0.1  # s in which alarms of other tanks go out first, when many come at once
 TIDY = 86_400.0  # s between two looks for what the outbox may forget
 SILENT = 60.0  # s without one after which it hangs
 
@@ -131,15 +133,21 @@ class Courier:
             if self._seen - tidied > TIDY:
                 tidied = self._seen
                 self._write(lambda outbox: outbox.forget_before(self._unix_time() - KEPT))
-            try:
-                job = self._jobs.get(timeout=LOOK)
-            except queue.Empty:
-                continue
-            if job is None:
+            if not self._work():
                 break
-            job()
         if self._outbox:
             self._outbox.close()
+
+    def _work(self) -> bool:
+        """Do what there is to do, or find nothing for LOOK s; whether more may come."""
+        with suppress(queue.Empty):
+            job = self._jobs.get(timeout=LOOK)
+            time.sleep(YIELD)
+            while job:
+                job()
+                job = self._jobs.get_nowait()
+            return False
+        return True
 
     def _take_up(self, outbox: Outbox) -> None:
         """What an earlier watcher left."""
