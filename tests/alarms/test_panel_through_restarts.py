@@ -58,11 +58,12 @@ class Watch:
         return self._tell(list(self.panel.obey(now, command)))
 
     def restarted(self) -> "Watch":
-        page = Page(Memory(self.panel.kept(), dict(self.telling.told)))
+        page = Page(Memory(self.panel.kept(), dict(self.telling.told), first=self.panel.first))
         line = json.loads(json.dumps(line_of_page(page, lambda time: time + WALL)))
         memory = page_of(line, lambda time: time - WALL).memory
         after = Watch()
         after.panel.recall(memory.alarms)
+        after.panel.first = memory.first
         after.telling = Telling(memory.told)
         return after
 

@@ -5,6 +5,7 @@ Anything else fails the story. The demo's batch bubbles from 1800 to 4500 s, and
 """
 
 import json
+from datetime import UTC
 from math import inf
 
 import pytest
@@ -15,12 +16,14 @@ from drydown.core import Core
 from drydown.effects import AlarmChanged, NoticeDue
 from drydown.reading import Reading
 from drydown.simulate.scene import Spell
+from drydown.texts.notices import text
 from drydown.watch.alarm_file import Page, line_of_page, page_of
 from support.boathouse import CELSIUS, at_rest, heron
 from support.evening import PROBES, Evening
 from support.story import SILENT, Climbs, Fails
 
 ALARMS = (AlarmChanged, NoticeDue)
+WALL = 1_789_200_000.0  # Unix s at the beginning of the core's clock
 STARTS, TEA, GOES_ON, ENDS = 1800, 4500, 5220, 11400  # s
 HAPPENS = 3600
 LITRE_A_MINUTE = 1e-3 / 60  # m³/s
@@ -176,6 +179,23 @@ def test_two_emergencies_at_once_are_both_told_and_acknowledged_one_by_one() -> 
     core = story.play(HAPPENS + 120, ALARMS)
     states = {name: str(core.panel.alarms[name].state) for name in ("vent-closed", "blower-hot")}
     assert states == {"vent-closed": "acknowledged", "blower-hot": "unacknowledged"}
+
+
+def test_the_alarm_that_came_first_is_kept_and_named_by_those_that_follow() -> None:
+    story = evening(vent_openings=(Spell(0.0, HAPPENS, 1.0), Spell(HAPPENS + 60, inf, 1.0)))
+    story.at(HAPPENS + 30, {"blower/motor_temperature": 95 + CELSIUS})
+    story.at(HAPPENS + 90, {"fuel/temperature": 62 + CELSIUS})
+    raises(story, "vent-closed", 5)
+    raises(story, "blower-hot", 5, HAPPENS + 30)
+    story.want("vent-closed returned", HAPPENS + 60, HAPPENS + 70)
+    story.want("notice vent-closed returned", HAPPENS + 60, HAPPENS + 70)
+    raises(story, "fuel-hot", 60, HAPPENS + 90)
+    story.play(HAPPENS + 120, ALARMS)
+    told = {one.values["alarm"]: one for one in story.effects if isinstance(one, NoticeDue)}
+    assert "after" not in told["vent-closed"].values
+    for alarm in ("blower-hot", "fuel-hot"):
+        body = text(told[alarm], "heron", WALL, UTC).body
+        assert "came first, and this one may follow from it: The blower runs and the vent is closed." in body
 
 
 @pytest.mark.parametrize(("part", "priority"), [(Part.NOTICES, "high"), (Part.BROKER, "low")])

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drydown.alarms.kept import Kept, Memory
+from drydown.alarms.kept import First, Kept, Memory
 from drydown.alarms.lifecycle import State
 from drydown.alarms.scene import Finding
 from drydown.effects import AlarmChanged, Change, NoticeDue, Priority
@@ -72,7 +72,8 @@ ACKNOWLEDGED = Kept(
 )
 NOTICE = NoticeDue(70.25, "alarm/fuel-hot/raised/70.250", "alarm", Priority.HIGH, {"alarm": "fuel-hot"})
 PAGE = Page(
-    Memory({"fuel-hot": ACKNOWLEDGED}, {"fuel-hot": Priority.HIGH}), ((NOTICE, to_unix(70.25) + 5.0),)
+    Memory({"fuel-hot": ACKNOWLEDGED}, {"fuel-hot": Priority.HIGH}, first=First("vent-closed", "lost")),
+    ((NOTICE, to_unix(70.25) + 5.0),),
 )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from drydown.alarms.catalogue import Kind
-from drydown.alarms.kept import Kept
+from drydown.alarms.kept import First, Kept
 from drydown.alarms.lifecycle import Event, Life, State
 from drydown.alarms.scene import Finding, Scene
 from drydown.effects import AlarmChanged, Change, Priority
@@ -55,6 +55,11 @@ class Alarm:
     def is_chattering(self) -> bool:
         """Whether it came and went so often that it is held."""
         return len(self._rises) >= CHATTERING
+
+    @property
+    def rose(self) -> float | None:
+        """When it last began to stand."""
+        return self._rises[-1] if self._rises else None
 
     @property
     def priority(self) -> Priority:
@@ -108,6 +113,12 @@ class Alarm:
     def unshelve(self, now: float, who: str) -> Iterator[AlarmChanged]:
         """End a shelving early."""
         return self._happen(now, Event.UNSHELVE, who)
+
+    def came_after(self, first: First, raised: AlarmChanged) -> AlarmChanged:
+        """What was just told of its being raised, with the alarm that came before it."""
+        values = {**raised.values, "after": first.alarm, "after_cause": first.cause}
+        self.raised = self.last = changed = replace(raised, values=values)
+        return changed
 
     def kept(self) -> Kept:
         """What has to outlive a restart."""

@@ -27,11 +27,20 @@ class Kept:
 
 
 @dataclass(frozen=True, slots=True)
+class First:
+    """The alarm that came first of those that stand together, and what it was raised for."""
+
+    alarm: str
+    cause: str
+
+
+@dataclass(frozen=True, slots=True)
 class Memory:
-    """The alarms of a tank by name, those that somebody was told of, with the priority told, and how the
-    blower's supply was cut, where it is.
+    """The alarms of a tank by name, those that somebody was told of, with the priority told, how the blower's
+    supply was cut, where it is, and which alarm came first.
     """
 
     alarms: Mapping[str, Kept]
     told: Mapping[str, Priority]
     cut: SupplyChanged | None = None
+    first: First | None = None

@@ -4,11 +4,11 @@ from collections.abc import Iterator, Mapping
 
 from drydown.alarms.alarm import Alarm
 from drydown.alarms.catalogue import KINDS
-from drydown.alarms.kept import Kept
+from drydown.alarms.kept import First, Kept
 from drydown.alarms.lifecycle import TRANSITIONS, Event, Refusal, State
 from drydown.alarms.scene import Scene
 from drydown.commands import Acknowledge, Reset, Shelve, Unshelve
-from drydown.effects import AlarmChanged
+from drydown.effects import AlarmChanged, Change, Priority
 
 AlarmCommand = Acknowledge | Shelve | Unshelve | Reset
 
@@ -20,11 +20,19 @@ EVENTS = {
 }
 
 
+OF_DRYDOWN_ITSELF = "watch-degraded"  # nothing that happens to a tank follows from it
+
+
 class Panel:
-    """The alarms by name."""
+    """The alarms by name.
+
+    `first` is the alarm that came first of those that stand together (first-out, ANSI/ISA-18.2): the others
+    name it when they are raised, since they may follow from it. It stays the first until all are over.
+    """
 
     def __init__(self) -> None:
         self.alarms = {kind.name: Alarm(kind) for kind in KINDS}
+        self.first: First | None = None
 
     @property
     def due(self) -> float:
@@ -44,7 +52,8 @@ class Panel:
     def look(self, scene: Scene) -> Iterator[AlarmChanged]:
         """What has changed with any of them."""
         for alarm in self.alarms.values():
-            yield from alarm.look(scene)
+            for changed in alarm.look(scene):
+                yield self._in_order(alarm, changed)
 
     def kept(self) -> Mapping[str, Kept]:
         """What has to outlive a restart."""
@@ -80,3 +89,20 @@ class Panel:
                 yield from alarm.shelve(now, who, duration)
             case Unshelve(who=who):
                 yield from alarm.unshelve(now, who)
+
+    def _in_order(self, alarm: Alarm, changed: AlarmChanged) -> AlarmChanged:
+        """A change, with the alarm that came first where one that is raised is not the first."""
+        if changed.change is not Change.RAISED or not _may_follow(alarm):
+            return changed
+        stands_with_others = any(
+            one.standing and _may_follow(one) for one in self.alarms.values() if one is not alarm
+        )
+        if self.first is None or not stands_with_others:
+            self.first = First(changed.alarm, changed.cause)
+        if self.alarms[self.first.alarm].rose == changed.time:
+            return changed  # it is the first, or nobody can tell
+        return alarm.came_after(self.first, changed)
+
+
+def _may_follow(alarm: Alarm) -> bool:
+    return alarm.priority is not Priority.LOW and alarm.kind.name != OF_DRYDOWN_ITSELF

@@ -19,6 +19,8 @@ CHATTER = later(
     "minutes: look for a loose contact, or a value close to its limit."
 )
 
+AFTER = later("Another alarm came first, and this one may follow from it: {alarm}.")
+
 NOT_WATCHED = {
     "vent-closed": later("The vent is not watched: no contact shows whether it is open."),
     "blower-hot": later("The blower's heat is not watched: no temperature probe is on it."),
@@ -43,6 +45,9 @@ def text(changed: AlarmChanged) -> Sheet:
     happened = say(found.happened, **said)
     if "times" in changed.values:
         happened += f" {say(CHATTER, times=said['times'])}"
+    if "after" in changed.values:
+        first = title(str(changed.values["after"]), str(changed.values["after_cause"]))
+        happened += f" {say(AFTER, alarm=first)}"
     return Sheet(
         title(changed.alarm, changed.cause), happened, say(found.leads_to), say(found.do), say(within)
     )

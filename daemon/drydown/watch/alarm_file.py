@@ -5,11 +5,11 @@ out.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from drydown.alarms.kept import Kept, Memory
+from drydown.alarms.kept import First, Kept, Memory
 from drydown.alarms.lifecycle import State
 from drydown.alarms.scene import Finding
 from drydown.effects import AlarmChanged, NoticeDue, Priority, SupplyChanged
@@ -53,6 +53,7 @@ def line_of_page(page: Page, to_unix: Clock) -> Line:
         "alarms": {name: _line_of_kept(kept, to_unix) for name, kept in page.memory.alarms.items()},
         "told": dict(page.memory.told),
         "cut": page.memory.cut and _changed_line(page.memory.cut, to_unix),
+        "first": page.memory.first and asdict(page.memory.first),
         "notices": [line_of(notice, to_unix) | {"told_at": unix} for notice, unix in page.notices],
     }
 
@@ -63,6 +64,7 @@ def page_of(line: Mapping[str, Any], from_unix: Clock) -> Page:
         {name: _kept_of(kept, from_unix) for name, kept in line["alarms"].items()},
         {name: Priority(priority) for name, priority in line["told"].items()},
         _cut_of(line.get("cut"), from_unix),
+        First(**line["first"]) if line.get("first") else None,
     )
     told = [(effect_of(notice, from_unix), float(notice["told_at"])) for notice in line["notices"]]
     return Page(memory, tuple((one, unix) for one, unix in told if isinstance(one, NoticeDue)))
