@@ -23,8 +23,8 @@ from drydown.estimate.air_record import AirRecord
 from drydown.estimate.balance import FUEL, Constants
 from drydown.estimate.belief import Belief, anchored
 from drydown.estimate.outlook import followed
-from drydown.estimate.plan import HORIZON, WAIT, Start, ahead, plan, starts
-from drydown.estimate.result import Advice, Estimate, Prospect, Verdict
+from drydown.estimate.plan import WAIT, Start, ahead, plan, starts
+from drydown.estimate.result import LONGEST_START, Advice, Estimate, Prospect, Verdict
 from drydown.physics.humid_air import vapour_pressure
 from drydown.physics.values import Array
 
@@ -117,7 +117,7 @@ class Counsel:
         course = ahead(belief, (Start(), Start(WARMED)), limits)
         sooner = None
         if not estimate.methanol_done and warmth + WARMED <= hottest:
-            gone = np.minimum(course.methanol_gone, HORIZON)
+            gone = np.minimum(course.methanol_gone, LONGEST_START)
             peak = np.maximum(course.emission_peak, LEAST_EMISSION)
             sooner = warm_sooner(WARMED, gone[:, 0] - gone[:, 1], peak[:, 1] / peak[:, 0])
         return _Look(scene.now, running, sooner=sooner, warmth=course.warmth[:, 0])

@@ -22,8 +22,8 @@ from drydown.estimate.balance import (
 )
 from drydown.estimate.belief import Belief, anchored
 from drydown.estimate.outlook import Cloud, cloud_of, followed
-from drydown.estimate.plan import HORIZON, WARMINGS, Start, ahead, plan, starts
-from drydown.estimate.result import Prospect, Spread
+from drydown.estimate.plan import WARMINGS, Start, ahead, plan, starts
+from drydown.estimate.result import LONGEST_START, Prospect, Spread
 from drydown.estimate.unknowns import COUNT, INDEX
 from drydown.physics import bubbling, solution, water
 from drydown.quantities import ZERO_CELSIUS
@@ -128,7 +128,7 @@ def test_warmer_fuel_never_takes_longer_for_methanol(
 ) -> None:
     found = belief(fuel, air, humidity, methanol, content)
     course = ahead(found, tuple(map(Start, WARMINGS)), LIMITS)
-    gone = np.minimum(course.methanol_gone, HORIZON)
+    gone = np.minimum(course.methanol_gone, LONGEST_START)
     assert np.all(np.diff(gone, axis=1) <= 1e-6 * gone[:, :-1] + 1.0)
 
 

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from drydown.estimate.result import Prospect, Spread
+from drydown.estimate.result import LONGEST_START, Prospect, Spread
 from drydown.texts import plan
 
 NOW = Prospect(
@@ -32,7 +32,7 @@ def test_a_fuel_that_this_air_never_dries() -> None:
 
 
 def test_an_end_beyond_the_horizon_is_no_number() -> None:
-    late = replace(NOW, dry_in=Spread(9000.0, 4000.0, plan.LONGEST))
+    late = replace(NOW, dry_in=Spread(9000.0, 4000.0, LONGEST_START))
     assert "dry in about 2 h 30 min (1 h 10 min to more than 8 h)" in plan.started_now((late,))
     assert "methanol not gone in 8 h." in plan.started_now((replace(NEVER, methanol_gone_in=None),))
 

@@ -4,6 +4,7 @@ Draws from the belief are followed through the balances of bubbling, for several
 with warmer fuel, after a wait. Nothing is decided here that the estimate would not know.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,12 +13,12 @@ from drydown.estimate.balance import FUEL, LN_METHANOL, LN_WATER, PROBE, WALL, C
 from drydown.estimate.balance import advance as follow
 from drydown.estimate.belief import Belief
 from drydown.estimate.outlook import FIRST_STEP, Cloud, followed
-from drydown.estimate.result import Prospect, Spread
+from drydown.estimate.result import LONGEST_START, Prospect, Spread
 from drydown.estimate.worlds import Source, worlds
 from drydown.physics import methanol, room, vapour_limits
 from drydown.physics.values import Array
 
-HORIZON, GROWTH, LONGEST_STEP = 28800.0, 1.4, 3600.0  # s ahead, and how its steps grow
+GROWTH, LONGEST_STEP = 1.4, 3600.0  # how the steps ahead grow, and until how long (s)
 WAIT, WAIT_STEPS = 3600.0, 6  # s; longer steps do for fuel at rest
 WARMINGS = (0.0, 5.0, 10.0, 15.0)  # K
 ROOM = 293.15  # K, of the vapour's concentration in the room
@@ -58,8 +59,8 @@ def plan(
     belief: Belief, among: tuple[Start, ...], limits: tuple[float, float], mixing_factor: Spread
 ) -> tuple[tuple[Prospect, ...], Course]:
     """What each start would bring. Limits of methanol and water as mass fractions."""
-    course = ahead(belief, among, limits)
-    return tuple(_prospect(start, course, i, mixing_factor) for i, start in enumerate(among)), course
+    found = ahead(belief, among, limits)
+    return tuple(prospect(start, found, i, mixing_factor) for i, start in enumerate(among)), found
 
 
 def ahead(belief: Belief, among: tuple[Start, ...], limits: tuple[float, float]) -> Course:
@@ -67,7 +68,7 @@ def ahead(belief: Belief, among: tuple[Start, ...], limits: tuple[float, float])
     cloud, vessel = followed(belief.cloud), belief.vessel
     state = _begun(cloud, belief, among)
     waits = np.array([start.wait for start in among])
-    drive = _repeated(belief.drive, len(among))
+    drive = repeated(belief.drive, len(among))
     # a probe in the outlet of a blower at rest says nothing of how warm its air will be
     drive = drive._replace(
         metered=drive.running * drive.metered,
@@ -77,10 +78,21 @@ def ahead(belief: Belief, among: tuple[Start, ...], limits: tuple[float, float])
         humidity_gap=drive.humidity_gap + waits / 3600.0,
     )
     constants = Constants(cloud.values, drive, vessel)
+    return course(state, lambda _: constants, limits, vessel.mass)
+
+
+def course(
+    state: Array, constants_at: Callable[[float], Constants], limits: tuple[float, float], mass: float
+) -> Course:
+    """The same from states of shape (STATES, draws, starts) on, of so many kg of fuel.
+
+    `constants_at` gives what holds so many seconds after the start.
+    """
     goals = np.log(np.array(limits))
     times, h = [0.0], FIRST_STEP
     path = [state[[LN_METHANOL, LN_WATER]]]
-    while times[-1] < HORIZON:
+    while times[-1] < LONGEST_START:
+        constants = constants_at(times[-1] + 0.5 * h)
         constants.length = np.array([h])
         state, _ = follow(state, constants, 1)
         times.append(times[-1] + h)
@@ -95,7 +107,7 @@ def ahead(belief: Belief, among: tuple[Start, ...], limits: tuple[float, float])
         methanol_gone=_crossing(t, over[:, 0]),
         dry=_crossing(t, over.max(axis=1)),
         water_least=np.exp(contents[:, 1].min(axis=0)),
-        emission_peak=vessel.mass * np.maximum(lost.max(axis=0), 0.0),
+        emission_peak=mass * np.maximum(lost.max(axis=0), 0.0),
         warmth=state[FUEL],
     )
 
@@ -108,13 +120,13 @@ def _begun(cloud: Cloud, belief: Belief, among: tuple[Start, ...]) -> Array:
         state[part] += warmer
     for i, start in enumerate(among):
         if start.wait > 0.0:
-            drive = _repeated(belief.drive, 1)._replace(running=np.zeros(1), length=np.array([start.wait]))
+            drive = repeated(belief.drive, 1)._replace(running=np.zeros(1), length=np.array([start.wait]))
             at_rest = Constants(cloud.values, drive, belief.vessel)
             state[:, :, i : i + 1], _ = follow(state[:, :, i : i + 1], at_rest, WAIT_STEPS)
     return state
 
 
-def _repeated(drive: Drive, count: int) -> Drive:
+def repeated(drive: Drive, count: int) -> Drive:
     return Drive(*(np.repeat(column[-1:], count) for column in drive))
 
 
@@ -131,7 +143,8 @@ def _crossing(times: Array, over: Array) -> Array:
     return result
 
 
-def _prospect(start: Start, course: Course, i: int, mixing_factor: Spread) -> Prospect:
+def prospect(start: Start, course: Course, i: int, mixing_factor: Spread) -> Prospect:
+    """What the i-th start of a course would bring."""
     peak = _range(course.emission_peak[:, i])
     vapour = worlds(peak, Source.EMISSION)
     mixing = worlds(mixing_factor, Source.MIXING)
@@ -160,5 +173,5 @@ def _range(values: Array) -> Spread:
 
 def _time(seconds: Array) -> Spread | None:
     """None where the middle of the draws does not come to it within the horizon."""
-    found = _range(np.minimum(seconds, HORIZON))
-    return None if found.median >= HORIZON else found
+    found = _range(np.minimum(seconds, LONGEST_START))
+    return None if found.median >= LONGEST_START else found

@@ -51,6 +51,9 @@ def gathered(values: Mapping[str, float | str]) -> tuple[Advice, ...]:
     return tuple(Advice(kind, kept) for kind, kept in found.items())
 
 
+LONGEST_START = 28800.0  # s of bubbling that a prospect looks ahead
+
+
 @dataclass(frozen=True, slots=True)
 class Prospect:
     """What bubbling would bring that begins after `wait` seconds with fuel warmer by so many K than now.

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from drydown.estimate.result import Prospect, Spread
+from drydown.estimate.result import LONGEST_START, Prospect, Spread
 from drydown.texts.amounts import (
     air_flow,
     air_flow_at_least,
@@ -15,7 +15,6 @@ from drydown.texts.amounts import (
 )
 from drydown.texts.language import say
 
-LONGEST = 28800.0  # s that a plan looks ahead; what takes longer is told as more
 WORTH_TELLING = 0.15  # of the time that a change saves or costs
 
 
@@ -24,7 +23,7 @@ def started_now(plan: Sequence[Prospect]) -> str:
     if not plan:
         return ""
     now = plan[0]
-    return f"{say('If you start now: {ends}.', ends=_ends(now))} {fresh_air(now)}"
+    return f"{say('If you start now: {ends}.', ends=ends(now))} {fresh_air(now)}"
 
 
 def fresh_air(prospect: Prospect) -> str:
@@ -43,14 +42,14 @@ def changes(plan: Sequence[Prospect]) -> Iterator[str]:
     """What warmer fuel or a wait would change, where it is worth telling."""
     for prospect in plan[1:]:
         if _is_worth_telling(plan[0], prospect):
-            yield _change(prospect)
+            yield change(prospect)
 
 
 def at_temperature(plan: Sequence[Prospect], fuel_temperature: float) -> str:
     """What a start with the fuel at so many K would bring: the second of the plan."""
     prospect = plan[1]
-    warmth, ends = celsius(fuel_temperature), _ends(prospect)
-    told = say("With the fuel at {temperature}: {ends}.", temperature=warmth, ends=ends)
+    warmth = celsius(fuel_temperature)
+    told = say("With the fuel at {temperature}: {ends}.", temperature=warmth, ends=ends(prospect))
     return f"{told} {fresh_air(prospect)}"
 
 
@@ -60,25 +59,27 @@ def best_change(plan: Sequence[Prospect]) -> str:
     if not worth:
         return ""
     best = min(worth, key=_length)
-    return _change(best) if _length(best) < _length(plan[0]) else ""
+    return change(best) if _length(best) < _length(plan[0]) else ""
 
 
-def _change(prospect: Prospect) -> str:
-    if prospect.wait:
-        return say("{wait} later: {ends}.", wait=roughly(prospect.wait), ends=_ends(prospect))
+def change(prospect: Prospect) -> str:
+    """What warmer fuel, or else a wait, would bring."""
+    if prospect.wait and not prospect.warmer_by:
+        return say("{wait} later: {ends}.", wait=roughly(prospect.wait), ends=ends(prospect))
     return say(
         "With fuel {warmer} warmer: {ends}; then keep {air} of fresh air or more against fire.",
         warmer=f"{steps(prospect.warmer_by):.0f} {degree()}",
-        ends=_ends(prospect),
+        ends=ends(prospect),
         air=air_flow_at_least(prospect.fresh_air_against_fire.high),
     )
 
 
-def _ends(prospect: Prospect) -> str:
+def ends(prospect: Prospect) -> str:
+    """When methanol and water would be gone, or how far they would get."""
     gone, dry = prospect.methanol_gone_in, prospect.dry_in
     parts = []
     if gone is None:
-        parts.append(say("methanol not gone in {time}", time=roughly(LONGEST)))
+        parts.append(say("methanol not gone in {time}", time=roughly(LONGEST_START)))
     elif gone.high > 0.0:
         parts.append(say("methanol gone in about {time}", time=_times(gone)))
     if dry is not None:
@@ -86,22 +87,28 @@ def _ends(prospect: Prospect) -> str:
     elif gone is not None:
         least = ranged(prospect.water_least, water_content)
         parts.append(
-            say("not dry in {time}, with water at about {water} at best", time=roughly(LONGEST), water=least)
+            say(
+                "not dry in {time}, with water at about {water} at best",
+                time=roughly(LONGEST_START),
+                water=least,
+            )
         )
     return ", ".join(parts)
 
 
 def _times(spread: Spread) -> str:
     low, middle, high = (roughly(seconds) for seconds in (spread.low, spread.median, spread.high))
-    if spread.high >= LONGEST:
-        return say("{middle} ({low} to more than {high})", middle=middle, low=low, high=roughly(LONGEST))
+    if spread.high >= LONGEST_START:
+        return say(
+            "{middle} ({low} to more than {high})", middle=middle, low=low, high=roughly(LONGEST_START)
+        )
     return middle if low == high else say("{middle} ({low} to {high})", middle=middle, low=low, high=high)
 
 
 def _length(prospect: Prospect) -> float:
     end = prospect.dry_in or prospect.methanol_gone_in
-    never = 0.0 if prospect.dry_in else 10 * LONGEST
-    return never + (end.median if end else LONGEST)
+    never = 0.0 if prospect.dry_in else 10 * LONGEST_START
+    return never + (end.median if end else LONGEST_START)
 
 
 def _is_worth_telling(now: Prospect, other: Prospect) -> bool:
