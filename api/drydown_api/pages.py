@@ -4,7 +4,7 @@ from http import HTTPStatus
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
-from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, Response
+from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from drydown.clock import zone
 from drydown.config.model import Site
@@ -13,6 +13,7 @@ from drydown.texts.language import say
 from drydown_api.events import tank_lines
 from drydown_api.tanks import LiveOf, TankOf, VisitorOf, plan, state_of
 from drydown_pages import render
+from drydown_pages.manifest import manifest
 from drydown_pages.planned import COLDEST, PlanPage, range_told, typed_temperature
 from drydown_pages.view import view_of
 
@@ -63,6 +64,12 @@ async def plan_page(
     )
     status = HTTPStatus.UNPROCESSABLE_ENTITY if refused else HTTPStatus.OK
     return HTMLResponse(render.plan_page(site.site, page, visitor), status)
+
+
+@router.get("/static/drydown.webmanifest")
+def app_manifest() -> Response:
+    """Among what anybody may load: browsers ask for it without saying who they are."""
+    return JSONResponse(manifest(), media_type="application/manifest+json")
 
 
 @router.get("/worker.js")

@@ -12,6 +12,7 @@ from support.brackets import NAME, bracketed, has_escaped
 from support.broker import Mosquitto
 from support.demo_place import DemoPlace, recording
 from support.served import served
+from support.site_file import SITE, TANK
 from support.weekly import year
 
 pytestmark = [pytest.mark.broker, pytest.mark.browser]
@@ -67,6 +68,15 @@ def test_an_evening(tmp_path: Path, broker: Mosquitto, open_page: Opener) -> Non
             page.reload()
             page.locator("details.tell summary").click()
             check(page, "alarm")
+            two = SITE.format(site="boathouse", folder=place.folder, broker=broker.port)
+            (tmp_path / "two.toml").write_text(two + TANK.format(name="heron") + TANK.format(name="plover"))
+            with served(tmp_path / "two.toml") as both:
+                manifest = both.get("/static/drydown.webmanifest").json()
+                assert (manifest["lang"], has_escaped(manifest["description"])) == (NAME, False)
+                page = open_page(str(both.base_url))
+                check(page, "tanks")
+                page.goto("about:blank")
+            page = open_page(f"{address}/tanks/heron", expected="401|404|ERR_")
             place.play(150)
             place.watcher.catch_up(0)
             page.reload()

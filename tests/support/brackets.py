@@ -44,7 +44,7 @@ def outside(text: str) -> str:
 
 
 UNITS = r"\b(?:mg/\u2060?kg|ppm|kWh|min|cm|gal)\b|\d\s(?:am|pm)\b"
-NAMES = ("drydown token make NAME", "drydown", "boathouse", "heron", "Wren", "opened the window")
+NAMES = ("drydown token make NAME", "drydown", "boathouse", "heron", "plover", "Wren", "opened the window")
 _WORD = re.compile(r"[A-Za-z]{2,}")
 
 

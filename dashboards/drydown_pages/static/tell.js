@@ -31,7 +31,8 @@ export function listenToForms(who) {
     button.setAttribute("aria-disabled", "true"); // not `disabled`: that would lose the keyboard's place
     answered(form, say("Telling the board…"), false);
     const trouble = await tell(form, who);
-    answered(form, trouble || say("The tank has taken it."), Boolean(trouble));
+    const said = trouble ? say("Not taken. {trouble}", { trouble }) : say("The tank has taken it.");
+    answered(form, said, Boolean(trouble));
     if (!trouble) form.reset();
     button.removeAttribute("aria-disabled");
   });
