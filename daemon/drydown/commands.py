@@ -122,6 +122,7 @@ class Part(StrEnum):
     WATCH = "watch"  # watching itself failed, and began anew
     PROBES = "probes"  # somebody sends readings that cannot be used
     DOUBT = "doubt"  # probes that must agree do not
+    FORWARD = "forward"  # the server that the record is sent on to does not take it
 
 
 @dataclass(frozen=True, slots=True)

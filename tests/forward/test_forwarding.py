@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from drydown.bus.intake import Happening
-from drydown.forward.progress import progress_path, read_progress, refused_path
+from drydown.forward.progress import forward_trouble, progress_path, read_progress, refused_path
 from drydown.forward.source import Source
 from drydown.store.arrived import Row
 from drydown.store.copy import back_up, restore
@@ -189,7 +189,10 @@ def test_a_certificate_of_somebody_else_is_told_once_and_all_goes_on_when_it_is_
         shed.record([row("fuel/temperature", START, 20.5)])
         with forwarding(shed.site) as service:
             until(lambda: service._attempts >= 3)
-            until(lambda: "can't be trusted" in getattr(read_progress(shed.site.folder), "trouble", ""))
+            until(lambda: "can't be trusted" in forward_trouble(shed.site.folder, shed.site.forward))
+            assert forward_trouble(shed.site.folder, None) == ""
+            elsewhere = Shed(tmp_path, gate.url, bucket="other").site
+            assert forward_trouble(elsewhere.folder, elsewhere.forward) == ""
             assert gate.bodies == []
             others.write_bytes(theirs.read_bytes())
             until(lambda: has_come(server, (START, 20.5)))

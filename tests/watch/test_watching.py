@@ -13,8 +13,10 @@ import pytest
 from paho.mqtt.enums import CallbackAPIVersion
 
 from drydown.bus.local_client import WatcherError, ask
+from drydown.forward.progress import Progress, line_of, progress_path
 from drydown.store.read import StoreReader
 from support.broker import Mosquitto, free_port, until
+from support.forwarding import FORWARD
 from support.processes import DRYDOWN, wait_until_said
 from support.watched_place import TOPICS, Place, place
 
@@ -166,11 +168,17 @@ def test_an_alarm_left_retained_by_a_dead_watcher_is_cleared(boathouse: Place, o
         until(lambda: ("alarms/fuel-hot", None) in onlooker.heard, 10)
 
 
-def test_a_broker_that_is_away_for_long_is_told_as_degraded(tmp_path: Path) -> None:
-    with place(tmp_path, free_port()) as alone, alone.command("watch"):
+def test_a_broker_that_is_away_for_long_and_a_record_that_is_not_sent_on_are_told_as_degraded(
+    tmp_path: Path,
+) -> None:
+    server = FORWARD.format(url="https://harbour.local", bucket="fuel", token=tmp_path / "token")
+    with place(tmp_path, free_port(), server) as alone, alone.command("watch"):
         alone.wait_for_readings()
-        until(lambda: "broker" in alone.state()["degraded"], 25)
+        progress = Progress("https://harbour.local co-op/fuel", trouble="it refuses the token")
+        progress_path(alone.site.folder).write_text(json.dumps(line_of(progress)))
+        until(lambda: {"broker", "forward"} <= alone.state()["degraded"].keys(), 25)
         assert "can't be reached" in alone.state()["degraded"]["broker"]
+        assert alone.state()["degraded"]["forward"] == "it refuses the token"
 
 
 def test_a_folder_that_can_t_be_had_is_told_in_a_sentence(tmp_path: Path) -> None:

@@ -20,6 +20,7 @@ PARTS = {
     Part.CLOCK: Priority.LOW,
     Part.PROBES: Priority.LOW,
     Part.DOUBT: Priority.LOW,
+    Part.FORWARD: Priority.LOW,
     Part.STORE: Priority.HIGH,
     Part.DISK: Priority.HIGH,
     Part.NOTICES: Priority.HIGH,

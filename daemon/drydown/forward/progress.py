@@ -65,6 +65,12 @@ def read_progress(folder: Path) -> Progress | None:
         return None
 
 
+def forward_trouble(folder: Path, forward: Forward | None) -> str:
+    """What a person should hear of the sending on to a server; empty while there is nothing, or no server."""
+    progress = read_progress(folder) if forward else None
+    return progress.trouble if forward and progress and progress.server == named(forward) else ""
+
+
 def _span(parts: Any) -> Span:
     tank, first, last = parts
     return str(tank), int(first), int(last)

@@ -121,7 +121,11 @@ def _failing() -> Iterator[str]:
     yield markdown.table(("the server", "what drydown does"), _failures())
     yield (
         "Every kind of failure is said in one sentence in the log of `drydown forward`, once until it "
-        "changes, and `drydown check` says it when it is asked."
+        "changes, and `drydown check` says it when it is asked. What somebody has to mend, points that were "
+        f"refused, and a server that was away for {duration(service.LONG_AWAY)} raise `watch-degraded`, with "
+        "priority low. What a server had said to have and then lost, as in a power cut of its own, is not "
+        f"sent again by itself: stop the sender, delete `{progress_path(HERE).name}` and start it, and "
+        "everything is sent."
     )
     yield (
         "What leaves the board: names of site and tanks, readings, and in events also what people wrote and "

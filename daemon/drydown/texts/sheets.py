@@ -397,6 +397,12 @@ SHEETS: dict[tuple[str, str], Sheet] = {
                 ),
                 later("Hold the probes in the same water, and correct or replace the one that is wrong."),
             ),
+            (
+                "forward",
+                later("drydown: trouble with sending the record on"),
+                later("The other server does not have all of the record. On this board nothing is missing."),
+                later("Mend what is said here. What waits then follows by itself."),
+            ),
         )
     },
 }

@@ -74,6 +74,7 @@ PARTS = {
     "watch": later("the watching itself"),
     "probes": later("another board's readings"),
     "doubt": later("probes that disagree"),
+    "forward": later("the sending on of the record"),
 }
 
 ALARMS = {

@@ -16,6 +16,7 @@ from drydown.commands import ClockPutRight, Part
 from drydown.config.model import Site, Tank
 from drydown.effects import NoticeDue, Priority
 from drydown.errors import UserError
+from drydown.forward.progress import forward_trouble
 from drydown.lines import Line
 from drydown.notices.courier import Courier
 from drydown.orders import command_of
@@ -195,6 +196,9 @@ class WatchService:
         disk = disk_trouble(self._site.folder)
         if disk:
             troubles[Part.DISK] = disk
+        unsent = forward_trouble(self._site.folder, self._site.forward)
+        if unsent:
+            troubles[Part.FORWARD] = unsent
         return troubles
 
 

@@ -83,5 +83,5 @@ class Teller:
         return shared and tank != self._site.tank[0].name
 
 
-SHARED = (Part.NOTICES, Part.CLOCK, Part.DISK)
+SHARED = (Part.NOTICES, Part.CLOCK, Part.DISK, Part.FORWARD)
 """Parts whose health all tanks are told of."""
