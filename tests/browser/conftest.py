@@ -31,7 +31,7 @@ SCHEMES: tuple[Literal["light"], Literal["dark"]] = ("light", "dark")
 Opener = Callable[..., Page]
 
 
-@pytest.fixture(scope="module")  # while it lives, its event loop forbids any other in this process
+@pytest.fixture(scope="package")  # while it lives, its event loop forbids any other in this process
 def chromium() -> Iterator[Browser]:
     if not CHROMIUM.exists():
         pytest.skip(f"{CHROMIUM} is not installed: `apt install chromium`")
