@@ -1,4 +1,4 @@
-"""Mishaps at six tanks at once: one real watcher, a real broker, a web server and a mailbox.
+"""Mishaps at seven tanks at once: one real watcher, a real broker, a web server and a mailbox.
 
 Each thing has to be told once, both ways where it is an emergency, and nothing else.
 """
@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from drydown.alarms.wander import LIFTED
 from drydown.bus.local_client import WatcherError, ask
 from support.broker import Mosquitto, until
 from support.mail import mailbox
@@ -19,24 +20,25 @@ from support.shed import PROBES, Said, Shed
 pytestmark = pytest.mark.broker
 
 FILLED, DRAINED, UNPLUGGED, VAPOUR = "heron", "plover", "egret", "teal"
-BEARING, SHORTED = "curlew", "knot"
-TANKS = (FILLED, DRAINED, UNPLUGGED, VAPOUR, BEARING, SHORTED)
+BEARING, SHORTED, FOAMING = "curlew", "knot", "dunlin"
+TANKS = (FILLED, DRAINED, UNPLUGGED, VAPOUR, BEARING, SHORTED, FOAMING)
 EMERGENCIES = {
     f"{FILLED}: EMERGENCY: ": "brim",
     f"{DRAINED}: EMERGENCY: ": "loses fuel",
     f"{UNPLUGGED}: EMERGENCY: ": "Is the vent open?",
     f"{BEARING}: EMERGENCY: ": "The blower is too hot",
     f"{SHORTED}: EMERGENCY: ": "A probe has failed",
+    f"{FOAMING}: EMERGENCY: ": "The fuel foams",
 }
 PATIENCE = 90.0  # s, on a slow machine
 SHELVED = 8.0  # s
 
 
-def moving(level: float, rate: float, to: float) -> Callable[[], Said]:
-    """A level (m) that begins to move now, at so much a second."""
-    began = time.monotonic()
+def moving(level: float, rate: float, to: float, after: float = 0.0) -> Callable[[], Said]:
+    """A level (m) that begins to move in so many seconds, at so much a second."""
+    began = time.monotonic() + after
     bound = max if rate < 0 else min
-    return lambda: {"fuel/level": bound(to, level + rate * (time.monotonic() - began))}
+    return lambda: {"fuel/level": bound(to, level + rate * max(0.0, time.monotonic() - began))}
 
 
 def told(titles: list[str], tank: str) -> list[str]:
@@ -48,7 +50,7 @@ def order(shed: Shed, tank: str, command: str, alarm: str, **more: Any) -> None:
     ask(shed.site.socket_path, "command", tank=tank, command=whole)
 
 
-def test_six_mishaps_at_once_and_one_of_them_is_shelved(tmp_path: Path, broker: Mosquitto) -> None:
+def test_seven_mishaps_at_once_and_one_of_them_is_shelved(tmp_path: Path, broker: Mosquitto) -> None:
     probes = (*PROBES, "vapour/methanol", "blower/motor_temperature")
     with receiver() as phone, mailbox() as mail:
         routes = [f'address = "{phone.address}"', f'address = "{mail.address}"\nleast = "emergency"']
@@ -69,6 +71,8 @@ def test_six_mishaps_at_once_and_one_of_them_is_shelved(tmp_path: Path, broker: 
             filling, draining = moving(0.6, 0.012, 0.895), moving(0.6, -0.003, 0.3)
             shed.says(FILLED, lambda: dict(still) | dict(filling()))
             shed.says(DRAINED, lambda: dict(still) | dict(draining()))
+            foaming = moving(0.6, 0.01, 0.66, after=LIFTED)
+            shed.says(FOAMING, lambda: dict(clean) | dict(foaming()))
             shed.says(UNPLUGGED, lambda: dict(clean) | {"vent/open": None})
             shed.says(BEARING, lambda: dict(clean) | {"blower/motor_temperature": 95.0})
             # 13 % of what can burn, from memory: 6 %
@@ -93,5 +97,5 @@ def test_six_mishaps_at_once_and_one_of_them_is_shelved(tmp_path: Path, broker: 
             shed.says(UNPLUGGED, lambda: clean)
             until(lambda: len(told(phone.titles, UNPLUGGED)) == 2, PATIENCE, "it is plugged in again")
             assert told(phone.titles, UNPLUGGED)[-1] == f"{UNPLUGGED}: all clear"
-        for tank in (FILLED, DRAINED, BEARING, SHORTED):
+        for tank in (FILLED, DRAINED, BEARING, SHORTED, FOAMING):
             assert len(told(phone.titles, tank)) == 1, phone.titles

@@ -5,6 +5,7 @@ Whatever arrives has to be wanted, once. Times are left open, because machines a
 
 import signal
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -65,6 +66,31 @@ def test_two_vents_close_at_once_one_is_seen_both_open_again(
         assert (
             sorted(phone.titles[2:]) == sorted(mail.titles[2:]) == ["heron: all clear", "plover: all clear"]
         )
+
+
+def test_the_clock_jumps_an_hour_during_an_emergency_and_back_again(
+    tmp_path: Path, broker: Mosquitto, phone: Receiver, mail: Mailbox
+) -> None:
+    with Shed(tmp_path, broker.port, ["heron"], [sent_to(phone), sent_to(mail)]) as shed:
+        with shed.watch() as watcher:
+            shed.wait_for_readings()
+            shed.vent(is_open=False)
+            soon(lambda: len(phone.taken) == len(mail.taken) == 1, "the emergency, both ways")
+            for skew in (3600.0, 0.0):
+                shed.set_clock(skew)
+                soon(partial(shed.tells, skew), "the other time")
+                assert shed.alarms()["vent-closed"] == "unacknowledged"
+            soon(lambda: len(phone.taken) == len(mail.taken) == 3, "that the clock was wrong, twice")
+            watcher.check()
+        shed.set_clock(-3600.0)
+        with shed.watch():
+            soon(lambda: shed.alarms().get("vent-closed") == "unacknowledged", "the restarted watcher")
+            shed.wait_for_readings()
+            shed.vent(is_open=True)
+            soon(lambda: len(phone.taken) == len(mail.taken) == 4, "the end, both ways")
+    wrong = "heron: the clock was wrong"
+    for titles in (phone.titles, mail.titles):
+        assert titles == [HERON_CLOSED, wrong, wrong, "heron: all clear"]
 
 
 def test_the_network_is_dead_the_watcher_is_killed_and_both_come_back(

@@ -2,6 +2,7 @@
 
 import json
 import threading
+import time
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import AbstractContextManager
 from pathlib import Path
@@ -21,6 +22,7 @@ from support.processes import Running, running
 from support.site_file import write_site
 
 SITE = "boathouse"
+SKEWED = Path(__file__).parent / "skewed"
 SERIAL = "28-0000071c2a3b"
 PROBES = ("fuel/temperature", "fuel/level", "blower/running", "vent/open")
 Said = Mapping[str, float | bool | None]
@@ -61,6 +63,8 @@ class Shed:
             text += f'\n[[notices.routes]]\nname = "route-{number}"\n{route}\n'
         self.config.write_text(text)
         self.site = load(self.config)
+        self._skew = folder / "skew"
+        self.set_clock(0.0)
         self._client = paho.Client(CallbackAPIVersion.VERSION2, protocol=paho.MQTTv311)
         self._vents = dict.fromkeys(self._tanks, True)
         self._otherwise: dict[str, Callable[[], Said]] = {}
@@ -81,8 +85,18 @@ class Shed:
 
     def watch(self) -> AbstractContextManager[Running]:
         """`drydown watch` while the block lasts."""
-        tree = {"DRYDOWN_SYSFS": str(self._sysfs.root)}
-        return running("watch", "--config", self.config, log=self._folder / "watch.log", **tree)
+        board = {"DRYDOWN_SYSFS": str(self._sysfs.root), "PYTHONPATH": str(SKEWED), "SKEW": str(self._skew)}
+        return running("watch", "--config", self.config, log=self._folder / "watch.log", **board)
+
+    def tells(self, skew: float) -> bool:
+        """Whether the watcher tells the time of a clock that is so many seconds ahead."""
+        return abs(self.state()["time"] - time.time() - skew) < 60.0
+
+    def set_clock(self, skew: float) -> None:
+        """Set the watcher's wall clock so many seconds ahead of the right time."""
+        fresh = self._skew.with_suffix(".new")
+        fresh.write_text(str(skew))
+        fresh.replace(self._skew)
 
     def record(self) -> AbstractContextManager[Running]:
         """`drydown record` while the block lasts."""

@@ -1,6 +1,5 @@
 """The ways to people as the whole watcher uses them: dead ones, unseen emergencies, clocks that jump."""
 
-import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -10,12 +9,10 @@ import pytest
 
 from drydown.alarms.catalogue import KINDS
 from drydown.bus.local_client import ask
-from drydown.clock import Clock
 from drydown.commands import Part
 from drydown.notices import turn, way
 from drydown.texts.messages import AGAIN
 from drydown.watch import health
-from drydown.watch.service import WatchService
 from support.broker import free_port, until
 from support.mail import mailbox
 from support.receiver import Receiver, receiver
@@ -127,29 +124,3 @@ def test_what_was_seen_while_the_watcher_was_away_is_not_repeated(
                 if hot(phone.titles) == told:
                     return
     raise AssertionError(f"it was repeated to the end: {phone.titles}")
-
-
-def test_a_clock_that_jumps_an_hour_during_an_emergency_says_nothing_twice(
-    tmp_path: Path, phone: Receiver
-) -> None:
-    jump = [0.0]
-    with alone(tmp_path, routes(phone.address)) as made:
-        service = WatchService(made.site, Clock(wall=lambda: time.time() + jump[0]))
-        thread = threading.Thread(target=service.run)
-        thread.start()
-        try:
-            made.wait_for_readings()
-            made.thermometer.show(66.0)
-            until(lambda: hot(phone.titles) == 1, 30)
-            raised = made.alarms()
-            for jump[0] in (3600.0, -3600.0):
-                time.sleep(2.5)
-                assert made.alarms() == raised
-        finally:
-            service.stop()
-            thread.join(10)
-        with watching(made):
-            made.wait_for_readings()
-            time.sleep(1.0)
-            assert made.alarms() == raised
-    assert hot(phone.titles) == 1
