@@ -1,16 +1,18 @@
-"""tanks_200_cpu: what one recorder takes to keep what 200 tanks' watchers say through one mosquitto."""
+"""tanks_200_cpu, tanks_200_shared_cpu: what recorders take for 200 tanks that talk through one mosquitto."""
 
 import tempfile
 import threading
 import time
-from contextlib import closing
-from dataclasses import replace
+from collections import Counter
+from collections.abc import Sequence
+from contextlib import ExitStack, closing
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from bench.figure import Figure, Measured
 from bench.workbench import Workbench
 from drydown.bus import wire
-from drydown.bus.counter import Counter
+from drydown.bus.counter import Counter as BatchCounter
 from drydown.bus.publisher import Publisher
 from drydown.bus.topics import TankTopics
 from drydown.config.load import load
@@ -26,47 +28,78 @@ from support.processes import cpu_seconds, running
 from support.site_file import write_site
 
 TANKS = 200
+SITES = ("boathouse", "annexe", "slipway", "yard")  # that share them
 SERIES = len(EVERYTHING) + 2  # with the volume and what of it can be drawn, as a watcher says them
 ESTIMATE_ROWS = 3 + 6 * 3
 SETTLES = 15.0  # s until CPU time is counted
 WATCHED = 60.0  # s for which it is counted
 
 
-def measure(bench: Workbench) -> Measured:
+def measure_one(bench: Workbench) -> Measured:
     """CPU time of recorder and broker, while every tank has a connection, numbers and a cursor of its own."""
-    names = [f"heron-{i}" for i in range(1, TANKS + 1)]
-    with tempfile.TemporaryDirectory(dir=bench.folder) as place:
-        config = write_site(Path(place), "boathouse", names, bench.broker.port)
-        site = load(config)
-        with running("record", "--config", config, log=Path(place) / "record.log") as record:
-            with Watchers(site) as watchers:
-                time.sleep(SETTLES)
-                begun = time.monotonic()
-                before = record.cpu_seconds, cpu_seconds(bench.broker.pid)
-                time.sleep(WATCHED)
-                length = time.monotonic() - begun
-                after = record.cpu_seconds, cpu_seconds(bench.broker.pid)
-                record.check()
-            resident = record.resident
-        rows = stored(site.store_path)
-    assert rows == watchers.rows, f"{watchers.rows} rows were said, {rows} were recorded"
-    recorder, broker = ((end - start) / length for start, end in zip(before, after, strict=True))
+    found = recorded(bench, ("boathouse",))
+    return Measured(100 * found.recorders, f"one `drydown record` taking what {TANKS} tanks say{found.told}")
+
+
+def measure_shared(bench: Workbench) -> Measured:
+    """The same for all recorders together, where the tanks are shared out by sites."""
+    found = recorded(bench, SITES)
     return Measured(
-        100 * recorder,
-        f"one `drydown record` taking what {TANKS} tanks say, {SERIES} series each at 1 Hz and an estimate a "
-        f"minute, {watchers.rows:,} rows in all and none missing; it holds {resident / 1e6:.0f} MB, and "
-        f"mosquitto took {100 * broker:.1f} % of a core: {WATCHED:g} s, without the first {SETTLES:g} s",
+        100 * found.recorders,
+        f"{len(SITES)} × `drydown record` taking what {TANKS} tanks of {len(SITES)} sites say{found.told}",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """CPU time of all recorders over wall time, and how it came about."""
+
+    recorders: float
+    told: str
+
+
+def recorded(bench: Workbench, names: Sequence[str]) -> Load:
+    """What the recorders of some sites with so many tanks in all take. Raises AssertionError."""
+    with tempfile.TemporaryDirectory(dir=bench.folder) as place, ExitStack() as stack:
+        folder, tanks = Path(place), [f"heron-{i}" for i in range(1, TANKS // len(names) + 1)]
+        configs = [write_site(folder, name, tanks, bench.broker.port) for name in names]
+        sites = [load(config) for config in configs]
+        records = [
+            stack.enter_context(running("record", "--config", config, log=Path(f"{config}.log")))
+            for config in configs
+        ]
+
+        def used() -> tuple[float, float, float]:
+            broker = cpu_seconds(bench.broker.pid)
+            return time.monotonic(), sum(record.cpu_seconds for record in records), broker
+
+        with Watchers(sites) as watchers:
+            time.sleep(SETTLES)
+            before = used()
+            time.sleep(WATCHED)
+            length, recorders, broker = (end - start for start, end in zip(before, used(), strict=True))
+            resident = max(record.resident for record in records)
+            for record in records:
+                record.check()
+        rows = {site.site: stored(site.store_path) for site in sites}
+    assert rows == watchers.rows, f"{watchers.rows} rows were said, {rows} were recorded"
+    return Load(
+        recorders / length,
+        f", {SERIES} series each at 1 Hz and an estimate a minute, {sum(rows.values()):,} rows and none "
+        f"missing; each recorder holds at most {resident / 1e6:.0f} MB, and mosquitto took "
+        f"{100 * broker / length:.1f} % of a core: {WATCHED:g} s, without the first {SETTLES:g} s",
     )
 
 
 class Watchers:
-    """A watcher's voice for each tank of a site, which says what a simulated tank reads, once a second."""
+    """A watcher's voice for each tank of some sites, which says once a second what a simulated tank reads."""
 
-    def __init__(self, site: Site) -> None:
-        self.rows = 0
+    def __init__(self, sites: Sequence[Site]) -> None:
+        self.rows = Counter[str]()  # that were said of each site
         self._late = 0.0  # s
-        site.folder.mkdir(exist_ok=True)
-        self._voices = [Voice(site, tank, seed) for seed, tank in enumerate(site.tank)]
+        for site in sites:
+            site.folder.mkdir(exist_ok=True)
+        self._voices = [Voice(site, tank, seed) for site in sites for seed, tank in enumerate(site.tank)]
         self._done = threading.Event()
         self._thread = threading.Thread(target=self._run, name="watchers", daemon=True)
 
@@ -97,7 +130,7 @@ class Watchers:
         while not self._done.is_set():
             for i, voice in enumerate(self._voices):
                 time.sleep(max(0.0, begun + second + i / TANKS - time.monotonic()))
-                self.rows += voice.say(is_estimate_due=(second - i) % 60 == 0)
+                self.rows[voice.site] += voice.say(is_estimate_due=(second - i) % 60 == 0)
             second += 1
         self._late = time.monotonic() - begun - second
 
@@ -106,14 +139,15 @@ class Voice:
     """One tank."""
 
     def __init__(self, site: Site, tank: Tank, seed: int) -> None:
+        self.site = site.site
         scenario = scenario_of(tank)
         probes = replace(scenario.probes, kit=EVERYTHING)
         self._live = LiveTank(replace(scenario, switches=(1.0,), vent_openings=(), probes=probes), seed)
         self._vessel = vessel_of(tank)
         self._dead = float(self._vessel.volume(tank.standpipe))
         self._topics = TankTopics(site.site, tank.name)
-        counter = Counter(site.folder / f"batches-{tank.name}")
-        self.publisher = Publisher(site.broker, self._topics, counter, wake=lambda: None)
+        numbers = BatchCounter(site.folder / f"batches-{tank.name}")
+        self.publisher = Publisher(site.broker, self._topics, numbers, wake=lambda: None)
 
     def say(self, *, is_estimate_due: bool) -> int:
         """What the probes read now; returns how many rows that makes in a store."""
@@ -152,4 +186,5 @@ def stored(path: Path) -> int:
         return int(store.execute("SELECT count(*) FROM reading").fetchone()[0])
 
 
-FIGURE = Figure("tanks_200_cpu", "% of a core", 20, "at most", measure)
+ONE = Figure("tanks_200_cpu", "% of a core", 20, "at most", measure_one)
+SHARED = Figure("tanks_200_shared_cpu", "% of a core", 20, "at most", measure_shared)
