@@ -90,7 +90,7 @@ class Shed:
 
     def tells(self, skew: float) -> bool:
         """Whether the watcher tells the time of a clock that is so many seconds ahead."""
-        return abs(self.state()["time"] - time.time() - skew) < 60.0
+        return bool(abs(self.state()["time"] - time.time() - skew) < 60.0)
 
     def set_clock(self, skew: float) -> None:
         """Set the watcher's wall clock so many seconds ahead of the right time."""
