@@ -60,6 +60,8 @@ from drydown.estimate.inputs import priors_of
 from drydown.estimate.lesson import Lesson
 from drydown.estimate.result import Estimate, Prospect
 from drydown.faults import Faults
+from drydown.outlook.air import AirAhead
+from drydown.outlook.ranking import Outlook
 from drydown.picture import Picture
 from drydown.reading import Reading
 from drydown.run.batch import Batch
@@ -287,6 +289,10 @@ class Core:
         It changes nothing, and may be asked from any thread.
         """
         return self._counsel.what_if(self.scene, fuel_temperature)
+
+    def outlook(self, air: AirAhead) -> Outlook | None:
+        """What a start at each hour of the day ahead would bring; None where nothing is told."""
+        return self._counsel.outlook(self.scene, air)
 
     def _blown(self, found: Estimate) -> tuple[Derived, ...]:
         volume = self.picture.level.surface_volume

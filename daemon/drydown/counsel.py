@@ -25,6 +25,9 @@ from drydown.estimate.belief import Belief, anchored
 from drydown.estimate.outlook import followed
 from drydown.estimate.plan import WAIT, Start, ahead, plan, starts
 from drydown.estimate.result import LONGEST_START, Advice, Estimate, Prospect, Verdict
+from drydown.outlook import follow
+from drydown.outlook.air import AirAhead
+from drydown.outlook.ranking import Outlook
 from drydown.physics.humid_air import vapour_pressure
 from drydown.physics.values import Array
 
@@ -85,18 +88,26 @@ class Counsel:
 
         Empty while the blower runs, the fuel is dry, or too little is known of it.
         """
-        belief, estimate = self._belief, self._estimate
-        if (
-            belief is None
-            or estimate is None
-            or scene.running is not False
-            or estimate.verdict is Verdict.DRY
-        ):
+        belief = self._before_a_start(scene)
+        if belief is None:
             return ()
         warmth = float(np.median(belief.cloud.states[FUEL]))
-        limits = (scene.tank.fuel.methanol_limit, scene.tank.fuel.water_limit)
         among = (Start(), Start(fuel_temperature - warmth))
-        return plan(belief, among, limits, mixing_of(scene.tank.room.mixing_factor))[0]
+        return plan(belief, among, _limits(scene), mixing_of(scene.tank.room.mixing_factor))[0]
+
+    def outlook(self, scene: Scene, air: AirAhead) -> Outlook | None:
+        """What a start at each hour of the day ahead would bring; None where `what_if` tells nothing."""
+        belief = self._before_a_start(scene)
+        if belief is None:
+            return None
+        hottest = scene.tank.limits.fuel_temperature - BELOW_ALARM
+        return follow.outlook(belief, air, _limits(scene), mixing_of(scene.tank.room.mixing_factor), hottest)
+
+    def _before_a_start(self, scene: Scene) -> Belief | None:
+        """What is believed of fuel that somebody may think of bubbling."""
+        estimate = self._estimate
+        is_dry = estimate is None or estimate.verdict is Verdict.DRY
+        return None if is_dry or scene.running is not False else self._belief
 
     def _note(self, scene: Scene) -> None:
         air, humidity = scene.number("air/temperature"), scene.number("air/humidity")
@@ -107,7 +118,7 @@ class Counsel:
         running = bool(scene.running)
         if estimate.verdict is Verdict.DRY:
             return _Look(scene.now, running)
-        limits = (scene.tank.fuel.methanol_limit, scene.tank.fuel.water_limit)
+        limits = _limits(scene)
         warmth = float(np.median(belief.cloud.states[FUEL]))
         hottest = scene.tank.limits.fuel_temperature - BELOW_ALARM
         if not running:
@@ -147,6 +158,11 @@ class Counsel:
             at = drier.values["air_temperature"] if air is None else air
             goals = (float(vapour_pressure(at, drier.values[name])) for name in ("humidity", "likely"))
             yield with_waits(drier, *(self._air.falls_below(goal, scene.now) for goal in goals))
+
+
+def _limits(scene: Scene) -> tuple[float, float]:
+    """Of methanol and water, mass fractions."""
+    return scene.tank.fuel.methanol_limit, scene.tank.fuel.water_limit
 
 
 def _never_dries(scene: Scene, estimate: Estimate) -> bool:

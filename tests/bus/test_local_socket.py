@@ -15,6 +15,9 @@ import pytest
 from drydown.bus import local_client, local_server
 from drydown.bus.local_server import LocalServer, Reply
 from drydown.errors import UserError
+from drydown.outlook.air import AirAhead, Hour
+from drydown.outlook.lines import air_line, air_of, outlook_line
+from drydown.outlook.ranking import Outlook
 from support.broker import until
 
 
@@ -33,6 +36,9 @@ class Desk:
 
     def what_if(self, tank: str, fuel_temperature: float) -> list[dict[str, Any]]:
         return [{"tank": tank, "warm": fuel_temperature}]
+
+    def outlook(self, tank: str, air: object) -> dict[str, Any] | None:
+        return outlook_line(Outlook((), ())) | {"tank": tank, "first": air_of(air).first}
 
 
 @pytest.fixture
@@ -64,7 +70,7 @@ def test_state_and_commands_are_answered(path: Path) -> None:
 @pytest.mark.parametrize(
     ("fields", "told"),
     [
-        ({"what": "nonsense"}, '"ask" is "state", "follow", "what-if" or "command"'),
+        ({"what": "nonsense"}, '"ask" is "state", "follow", "what-if", "outlook" or "command"'),
         ({"what": "command"}, 'a command needs "tank"'),
         ({"what": "command", "tank": "plover", "command": {}}, "there is no tank plover; there is heron"),
     ],
@@ -202,6 +208,34 @@ def test_a_watcher_that_is_not_there_is_told_of(tmp_path: Path) -> None:
         local_client.ask(tmp_path / "watch.sock", "state")
     with pytest.raises(local_client.WatcherAwayError):
         asyncio.run(local_client.ask_async(tmp_path / "watch.sock", "state"))
+
+
+def test_the_air_ahead_is_passed_on(path: Path) -> None:
+    air = AirAhead(600.0, ((Hour(283.15, 0.8), Hour(284.65, 0.7512)),), (0.5, 1.0))
+    assert air_of(json.loads(json.dumps(air_line(air)))) == air
+    answer = local_client.ask(path, "outlook", tank="heron", air=air_line(air))
+    assert answer == {"outlook": {"starts": [], "warmings": [], "tank": "heron", "first": 600.0}}
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"first": -1.0},
+        {"first": True},
+        {"courses": []},
+        {"courses": [[[283.15, 0.8]]] * 8},
+        {"courses": [[[283.15, 80.0]]]},
+        {"courses": [[[283.15, 0.8]], [[283.15, 0.8], [283.15, 0.8]]]},
+        {"courses": [[283.15, 0.8]]},
+        {"doubt": [1e9]},
+        {"doubt": None},
+    ],
+)
+def test_air_that_can_t_be_is_refused(path: Path, change: dict[str, object]) -> None:
+    good = air_line(AirAhead(600.0, ((Hour(283.15, 0.8),),), (0.5,)))
+    for air in (good | change, None):
+        with pytest.raises(local_client.WatcherError, match='"outlook" needs "tank", a name, and "air"'):
+            local_client.ask(path, "outlook", tank="heron", air=air)
 
 
 def test_what_if_the_fuel_were_another_is_passed_on(path: Path) -> None:

@@ -11,54 +11,20 @@ from hypothesis import strategies as st
 from drydown.estimate.advice import AirAndFuel, warm_fuel
 from drydown.estimate.balance import (
     FUEL,
-    LN_METHANOL,
     LN_WATER,
     PROBE,
     WALL,
     Constants,
-    Drive,
-    Vessel,
     advance,
 )
 from drydown.estimate.belief import Belief, anchored
-from drydown.estimate.outlook import Cloud, cloud_of, followed
+from drydown.estimate.outlook import Cloud, followed
 from drydown.estimate.plan import WARMINGS, Start, ahead, plan, starts
 from drydown.estimate.result import LONGEST_START, Prospect, Spread
-from drydown.estimate.unknowns import COUNT, INDEX
+from drydown.estimate.unknowns import INDEX
 from drydown.physics import bubbling, solution, water
 from drydown.quantities import ZERO_CELSIUS
-
-LIMITS = (0.0020, 500e-6)
-MIXING = Spread(3.0, 2.0, 4.5)
-MASS = 150.0  # kg
-
-
-def belief(
-    fuel: float = 25.0,
-    air: float = 15.0,
-    humidity: float = 0.5,
-    methanol: float = 0.012,
-    water_content: float = 900e-6,
-    doubt: float = 0.3,
-    running: bool = False,
-) -> Belief:
-    """Draws about the middle of the priors, `doubt` of their spread wide; °C, of one, mass fractions."""
-    warm = fuel + ZERO_CELSIUS
-    state = np.array([math.log(methanol), math.log(water_content), warm, warm, 0.0, warm, 0.0])
-    by_theta = np.zeros((7, COUNT))
-    by_theta[LN_METHANOL, INDEX["methanol"]] = 0.69
-    by_theta[LN_WATER, INDEX["water"]] = 0.31
-    cloud = cloud_of(np.zeros(COUNT), np.zeros(COUNT), doubt**2 * np.eye(COUNT), state, by_theta)
-    one = np.ones(1)
-    drive = Drive(
-        60.0 * one,
-        one * running,
-        one,
-        one * (air + ZERO_CELSIUS),
-        humidity * one,
-        *(0 * one for _ in range(6)),
-    )
-    return Belief(cloud, drive, Vessel(MASS, 0.015))
+from support.believed import LIMITS, MASS, MIXING, belief
 
 
 def planned(found: Belief, *among: Start) -> tuple[Prospect, ...]:

@@ -7,6 +7,7 @@ answer repeats the id, which is text or a number: {"id": …, "ok": true, "answe
     state    {}                          the state of every tank, by name
     command  {"tank": …, "command": …}   see `orders`; the answer holds the lines that came of it
     what-if  {"tank": …, "fuel_temperature": K}   what a start of the blower would bring: now, and so warm
+    outlook  {"tank": …, "air": …}       what a start at each hour of the day ahead would bring, in this air
     follow   {}                          from then on each line of each tank: {"tank": …, "line": …}
 
 A client that asks too much, sends too long a line or does not read what it is sent is cut off; it can never
@@ -50,6 +51,9 @@ class Desk(Protocol):
 
     def what_if(self, tank: str, fuel_temperature: float) -> list[dict[str, Any]]:
         """What a start would bring with the fuel at so many K. From the server's thread. Raises UserError."""
+
+    def outlook(self, tank: str, air: object) -> dict[str, Any] | None:
+        """What a start at each hour of the day ahead would bring; see `outlook.lines`. As `what_if`."""
 
 
 class LocalServer:
@@ -184,8 +188,13 @@ class LocalServer:
                 self._desk.command(tank, order, lambda answer: self._reply(client, number, answer))
             case "what-if":
                 self._reply(client, number, {"prospects": self._what_if(request)})
+            case "outlook":
+                tank = request.get("tank")
+                if not isinstance(tank, str):
+                    raise UserError('"outlook" needs "tank", a name, and "air"')
+                self._reply(client, number, {"outlook": self._desk.outlook(tank, request.get("air"))})
             case _:
-                raise UserError('"ask" is "state", "follow", "what-if" or "command"')
+                raise UserError('"ask" is "state", "follow", "what-if", "outlook" or "command"')
 
     def _what_if(self, request: dict[str, Any]) -> list[dict[str, Any]]:
         tank, warmth = request.get("tank"), request.get("fuel_temperature")

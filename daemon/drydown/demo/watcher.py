@@ -19,6 +19,7 @@ from drydown.effects import NoticeDue
 from drydown.errors import UserError
 from drydown.lines import Line, prospect_line
 from drydown.orders import command_of
+from drydown.outlook.lines import air_of, outlook_line
 from drydown.probes.simulated import LiveTank
 from drydown.reading import Reading
 from drydown.texts.alarms import REFUSALS
@@ -116,6 +117,13 @@ class DemoWatcher:
         if tank != self._tank.name:
             raise UserError(f"There is no tank {tank}; there is {self._tank.name}.")
         return [prospect_line(prospect) for prospect in self._core.what_if(fuel_temperature)]
+
+    def outlook(self, tank: str, air: object) -> Line | None:
+        """What a start at each hour of the day ahead would bring."""
+        if tank != self._tank.name:
+            raise UserError(f"There is no tank {tank}; there is {self._tank.name}.")
+        found = self._core.outlook(air_of(air))
+        return None if found is None else outlook_line(found)
 
     # Where the voice sends what does not go to the broker (watch.voice.Outlets)
 

@@ -20,6 +20,7 @@ from drydown.forward.progress import forward_trouble
 from drydown.lines import Line
 from drydown.notices.courier import Courier
 from drydown.orders import command_of
+from drydown.outlook.lines import air_of
 from drydown.probes.find import Attachments
 from drydown.single import hold
 from drydown.texts.alarms import REFUSALS
@@ -104,10 +105,7 @@ class WatchService:
 
     def command(self, tank: str, order: dict[str, Any], reply: Reply) -> None:
         """Have a tank obey. Raises UserError."""
-        watched = self._tanks.get(tank)
-        if watched is None:
-            raise UserError(f"tank: allowed is {', '.join(self._tanks)}")
-        command = command_of(order)
+        watched, command = self._watched(tank), command_of(order)
         refusal = watched.refusal(command)
         if refusal:
             raise UserError(say(REFUSALS[refusal]))
@@ -115,10 +113,17 @@ class WatchService:
 
     def what_if(self, tank: str, fuel_temperature: float) -> list[Line]:
         """What a start would bring with the fuel at so many K. Raises UserError."""
+        return self._watched(tank).what_if(fuel_temperature)
+
+    def outlook(self, tank: str, air: object) -> Line | None:
+        """What a start at each hour of the day ahead would bring. Raises UserError."""
+        return self._watched(tank).outlook(air_of(air))
+
+    def _watched(self, tank: str) -> TankWatch:
         watched = self._tanks.get(tank)
         if watched is None:
             raise UserError(f"tank: allowed is {', '.join(self._tanks)}")
-        return watched.what_if(fuel_temperature)
+        return watched
 
     # What the tanks say
 

@@ -25,6 +25,8 @@ from drydown.config.model import BoardProbe, Site, Tank
 from drydown.core import Core
 from drydown.effects import AlarmChanged, Effect, NoticeDue, Priority, SupplyChanged
 from drydown.lines import Line, prospect_line
+from drydown.outlook.air import AirAhead
+from drydown.outlook.lines import outlook_line
 from drydown.probes.find import Attachments, find_probes
 from drydown.probes.mqtt_in import Message
 from drydown.probes.poll import Poller
@@ -111,6 +113,11 @@ class TankWatch:
     def what_if(self, fuel_temperature: float) -> list[Line]:
         """What a start of the blower would bring, now and with the fuel at so many K. From any thread."""
         return [prospect_line(prospect) for prospect in self._core.what_if(fuel_temperature)]
+
+    def outlook(self, air: AirAhead) -> Line | None:
+        """What a start at each hour of the day ahead would bring. From any thread."""
+        found = self._core.outlook(air)
+        return None if found is None else outlook_line(found)
 
     @property
     def is_well(self) -> bool:
