@@ -47,6 +47,6 @@ def next_full_hour(now: float, zone: tzinfo) -> float:
 def between(before: Hour, after: Hour, share: float) -> Hour:
     """A share of the way from one to the other."""
     return Hour(
-        before.temperature + share * (after.temperature - before.temperature),
-        before.humidity + share * (after.humidity - before.humidity),
+        (1.0 - share) * before.temperature + share * after.temperature,
+        (1.0 - share) * before.humidity + share * after.humidity,
     )

@@ -98,7 +98,9 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
     separator = next((one for one in ";\t" if one in all_told), ",")
     for number, line in told:
         try:
-            cells = [cell.strip() for cell in next(csv.reader([line], delimiter=separator))]
+            cells = [
+                cell.strip() for cell in next(csv.reader([line], delimiter=separator, skipinitialspace=True))
+            ]
         except (csv.Error, StopIteration) as error:
             raise TableError(say("Line {line} can’t be read as a line of a table.", line=number)) from error
         yield number, cells[:-1] if len(cells) == len(COLUMNS) + 1 and not cells[-1] else cells
