@@ -70,6 +70,7 @@ class LocalServer:
         self._wake_read.setblocking(False)
         self._wake_write.setblocking(False)
         self._listener = _listen(path)
+        self._is_woken = False
         self._stopping = False
         self._followed = False
         self._thread = threading.Thread(target=self._run, name="local socket", daemon=True)
@@ -99,6 +100,9 @@ class LocalServer:
         self._wake()
 
     def _wake(self) -> None:
+        if self._is_woken:
+            return  # it has not looked since: once is enough for a whole step's lines
+        self._is_woken = True
         with contextlib.suppress(BlockingIOError, OSError):
             self._wake_write.send(b"x")
 
@@ -137,6 +141,7 @@ class LocalServer:
         with contextlib.suppress(BlockingIOError):
             while self._wake_read.recv(4096):
                 pass
+        self._is_woken = False  # before it looks, so that what comes from now on wakes it anew
         for _ in range(len(self._outbox)):
             addressee, data = self._outbox.popleft()
             for client in list(self._clients.values()):
