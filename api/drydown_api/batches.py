@@ -57,11 +57,13 @@ def page(
     reader: Reader,
     visitor: VisitorOf,
     words: Annotated[str, Query(max_length=200)] = "",
+    taken: str = "",
 ) -> Response:
     """All batches, or those that words are told of."""
     site = request.app.state.site
     told = batches_page(site, tank, list(_batches(request, reader, tank)), words, zone())
-    return HTMLResponse(render.batches_page(site.site, told, visitor))
+    said = say("Taken into the record; it shows here within seconds.") if taken else ""
+    return HTMLResponse(render.batches_page(site.site, told, visitor, said))
 
 
 @router.post("/tanks/{tank}/logbook", include_in_schema=False)
@@ -74,8 +76,8 @@ async def enter(request: Request, tank: TankOf, visitor: VisitorOf) -> Response:
         detail = say("{troubles} Go back and put it right: nothing was written down.", troubles=troubles)
         raise ProblemError(HTTPStatus.UNPROCESSABLE_ENTITY, detail, later("Not taken")) from error
     await obey(request, tank, order | {"who": name_of(visitor)})
-    shown = "upkeep?taken=1" if order["entry"] == "upkeep" else "batches"
-    return RedirectResponse(f"/tanks/{tank.name}/{shown}", HTTPStatus.SEE_OTHER)
+    shown = "upkeep" if order["entry"] == "upkeep" else "batches"
+    return RedirectResponse(f"/tanks/{tank.name}/{shown}?taken=1", HTTPStatus.SEE_OTHER)
 
 
 @router.get("/api/v1/tanks/{tank}/batches", tags=["logbook"], responses=PROBLEMS)

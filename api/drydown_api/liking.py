@@ -28,8 +28,8 @@ async def follow_liking(request: Request) -> None:
 @router.get("/settings")
 async def ask(request: Request) -> Response:
     """The choices, with what holds now; they lead back to the page that the visitor came from."""
-    came_from = urlsplit(request.headers.get("Referer", "")).path
-    to = within(came_from) if came_from != "/settings" else "/"
+    came_from = urlsplit(request.headers.get("Referer", ""))
+    to = within(came_from._replace(scheme="", netloc="").geturl()) if came_from.path != "/settings" else "/"
     return HTMLResponse(render.settings_page(LIKING.get(), to, request.state.visitor))
 
 

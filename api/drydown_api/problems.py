@@ -86,7 +86,10 @@ async def _of_http(request: Request, error: Exception) -> Response:
     headers = dict(error.headers or {})
     detail = str(error.detail)
     if error.status_code == HTTPStatus.NOT_FOUND:
-        detail = say("Nothing is at this address. Begin at /; /openapi.json lists what programs may ask for.")
+        if request.url.path.startswith(FOR_PROGRAMS):
+            detail = say("Nothing is at this address. /openapi.json lists what programs may ask for.")
+        else:
+            detail = say("Nothing is at this address: it is mistyped, or leads to what is no more.")
     elif error.status_code == HTTPStatus.BAD_REQUEST:
         detail = say("The body can't be read: it has to be JSON in UTF-8.")
     elif error.status_code == HTTPStatus.METHOD_NOT_ALLOWED:

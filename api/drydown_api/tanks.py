@@ -116,13 +116,16 @@ async def what_if(tank: Tank, live: Live, fuel_temperature: float) -> PlanAnswer
 
 
 def _no_plan(state: State) -> PlanAnswer:
+    return PlanAnswer(time=None, prospects=[], said=[why_no_plan(state)])
+
+
+def why_no_plan(state: State) -> str:
+    """Why nothing can be said of a start of the blower."""
     if state["blower"]["running"]:
-        why = say("There is no plan: the blower runs.")
-    elif state["estimate"] and state["estimate"]["verdict"] == Verdict.DRY:
-        why = say("There is no plan: the fuel is dry.")
-    else:
-        why = say("There is no plan: too little is known of the fuel.")
-    return PlanAnswer(time=None, prospects=[], said=[why])
+        return say("There is no plan: the blower runs. The tank’s page says when the fuel will be dry.")
+    if state["estimate"] and state["estimate"]["verdict"] == Verdict.DRY:
+        return say("There is no plan: the fuel is dry.")
+    return say("There is no plan: too little is known of the fuel.")
 
 
 def state_of(tank: Tank, live: Live) -> State:

@@ -108,9 +108,9 @@ def blend_page(site: str, page: BlendPage, visitor: Visitor) -> str:
     return _templates.get_template("blend.html").render(site=site, page=page, visitor=visitor)
 
 
-def batches_page(site: str, page: BatchesPage, visitor: Visitor) -> str:
-    """A tank's batches."""
-    return _templates.get_template("batches.html").render(site=site, page=page, visitor=visitor)
+def batches_page(site: str, page: BatchesPage, visitor: Visitor, taken: str = "") -> str:
+    """A tank's batches; `taken` tells of what was just entered."""
+    return _templates.get_template("batches.html").render(site=site, page=page, visitor=visitor, taken=taken)
 
 
 def upkeep_page(site: str, page: UpkeepPage, visitor: Visitor, taken: str) -> str:

@@ -31,7 +31,7 @@ def test_what_is_chosen_is_followed_everywhere(place: DemoPlace, open_page: Open
     assert not is_too_wide(page)
     for words in ("°F", "US gallons", "0,5", "4:40 pm"):
         page.get_by_label(words, exact=True).check()
-    page.get_by_role("button", name="Show it so").click()
+    page.get_by_role("button", name="Show everything like this").click()
     expect(page).to_have_url(f"{place.address}/tanks/heron")
     expect(page.locator("[data-part=age]")).to_have_text(re.compile(r"as of \d{1,2}:\d\d [ap]m"))
     expect(page.locator(".degrees")).to_have_text(re.compile(r"^\d+ °F$"))

@@ -83,8 +83,8 @@ def test_an_evening_that_went_well() -> None:
         " bubbling.",
         "Methanol, first put at 2.1 %, came to 0.040 % (0.020 to 0.080 %); its limit is 0.20 %. At 13:15 it"
         " was sure enough to be within that. Water came to 400 mg/kg (300 to 500 mg/kg); its limit is"
-        " 500 mg/kg. At 14:20 the fuel was dry by drydown’s reckoning. Confirm it by a test before the fuel"
-        " is used.",
+        " 500 mg/kg. From 14:20 on the fuel was dry by drydown’s reckoning. Confirm it by a test before the"
+        " fuel is used.",
         "Evaporation and the room cooled the fuel from 31 °C to 18 °C, at 13:00; it was at 19 °C in the end."
         " About 3.9 kg (3.2 to 4.8 kg) of methanol left with the air.",
         "The room’s air held, by reckoning, at most 210 ppm of methanol, at 12:24: above the 200 ppm for a"

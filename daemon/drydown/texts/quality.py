@@ -12,6 +12,7 @@ from drydown.texts.amounts import (
     clock,
     degree,
     methanol_content,
+    parted,
     ranged,
     significant,
     steps,
@@ -90,6 +91,8 @@ def estimated(one: Estimated) -> str:
     """A content that was worked out, with its range."""
     write = methanol_content if one.kind == "methanol" else water_content
     title, content = say(TESTS[one.kind].title), ranged(one.content, write)
+    if not parted(write(one.content.median))[0]:
+        return say("{title} {content}, worked out and not measured", title=title, content=content)
     return say("{title} about {content}, worked out and not measured", title=title, content=content)
 
 

@@ -35,7 +35,7 @@ UNBREATHABLE = later("{most}, at {time}: more than may be breathed even for 15 m
 COOLING = 1.0  # K by which the fuel has to have cooled before that is told
 
 ENDINGS = {
-    "dry": later("At {time} the fuel was dry by drydown’s reckoning."),
+    "dry": later("From {time} on the fuel was dry by drydown’s reckoning."),
     "drying": later("At {time} it was still drying."),
     "air-limited": later("At {time} the methanol was gone and this air could dry it no further."),
     "wetting": later("At {time} the methanol was gone and the air was wetting the fuel."),
@@ -114,7 +114,8 @@ def _contents(run: RunRecord, believed: list[Line], zone: tzinfo) -> Iterator[st
         water=ranged(water, water_content),
         limit=water_content(limits.water_limit),
     )
-    yield say(ENDINGS[last["verdict"]], time=clock(last["time"], zone))
+    since = first_time(run, dry) if last["verdict"] == "dry" else None
+    yield say(ENDINGS[last["verdict"]], time=clock(last["time"] if since is None else since, zone))
     if last["verdict"] == "dry":
         yield say(CONFIRM)
 

@@ -59,7 +59,7 @@ class RunList:
         if not self.of:
             return say("No run of this tank has been recorded yet.")
         if not self.found:
-            return say("None of its {count} runs is like that.", count=self.of)
+            return counted("Its one run is not like that.", "None of its {count} runs is like that.", self.of)
         said = counted("1 run", "{count} runs", self.found)
         if not self.choice.is_all:
             said = say("{runs} of {all}", runs=said, all=self.of)

@@ -76,11 +76,11 @@ function summary({ methanol: [times, low, median, high], temperature: [, fuel] }
       limit: percent(limit),
     },
   );
-  const warmth = say("Meanwhile the fuel went from {start} to {end}, {least} at its coldest.", {
-    start: degrees(fuel[0]),
-    end: degrees(fuel.at(-1)),
-    least: degrees(Math.min(...fuel)),
-  });
+  const [start, end, least] = [fuel[0], fuel.at(-1), Math.min(...fuel)].map((one) => degrees(one));
+  const warmth =
+    least === end
+      ? say("Meanwhile the fuel went from {start} to {end}.", { start, end })
+      : say("Meanwhile the fuel went from {start} to {end}, {least} at its coldest.", { start, end, least });
   return `${content} ${warmth}`;
 }
 
