@@ -136,6 +136,27 @@ class DrawingAnswer(Answer):
     said: str
 
 
+class SettlingAnswer(Answer):
+    """What has settled up to `time` since the fuel came to rest; lengths in m, times in Unix s.
+
+    While nothing `settles`, or it is not on record, the rest is null. `height` is from the surface down to
+    the standpipe; drops of `smallest` and more have all fallen through it. Those of `size` have `fallen` so
+    far, and are below the standpipe at `down_at`. At `drain_at` drops of the usual size are at the bottom.
+    """
+
+    stage: str
+    settles: bool
+    size: float
+    time: float | None = None
+    since: float | None = None
+    height: float | None = None
+    smallest: SpreadAnswer | None = None
+    fallen: SpreadAnswer | None = None
+    down_at: SpreadAnswer | None = None
+    drain_at: SpreadAnswer | None = None
+    said: list[str]
+
+
 class FilterAnswer(Answer):
     """The filter's element since it was `changed`: m3 (at 15 °C) drawn through it, in `lasted` s.
 

@@ -4,6 +4,7 @@ from http import HTTPStatus
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
+from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from drydown.clock import zone
@@ -11,6 +12,7 @@ from drydown.config.model import Site
 from drydown.quantities import ZERO_CELSIUS
 from drydown.texts.language import say
 from drydown_api.events import tank_lines
+from drydown_api.settling import settled_told
 from drydown_api.tanks import LiveOf, TankOf, VisitorOf, plan, state_of
 from drydown_pages import render
 from drydown_pages.manifest import manifest
@@ -38,7 +40,9 @@ async def tank_page(
     await live.refresh()
     site: Site = request.app.state.site
     view = view_of(site.site, tank, state_of(tank, live), zone())
-    return HTMLResponse(render.tank_page(view, visitor, say("The tank has taken it.") if taken else ""))
+    settled = await run_in_threadpool(settled_told, site, tank)
+    said = say("The tank has taken it.") if taken else ""
+    return HTMLResponse(render.tank_page(view, visitor, settled, said))
 
 
 @router.get("/tanks/{tank}/plan")

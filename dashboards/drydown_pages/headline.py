@@ -2,12 +2,12 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta, tzinfo
+from datetime import tzinfo
 from typing import Any
 
 from drydown.lines import advice_of
 from drydown.texts import advice
-from drydown.texts.amounts import clock, day, methanol_content, water_content
+from drydown.texts.amounts import methanol_content, water_content, when
 from drydown.texts.language import later, say
 
 Estimate = Mapping[str, Any]
@@ -150,7 +150,7 @@ DRY_AT = Endings(
 def _ending(endings: Endings, end: Mapping[str, float] | None, now: float, zone: tzinfo) -> str:
     if end is None:
         return say("no end in sight yet")
-    low, middle, high = (_when(end[key], now, zone) for key in ("low", "median", "high"))
+    low, middle, high = (when(end[key], now, zone) for key in ("low", "median", "high"))
     if end["median"] < now + ANY_MINUTE:
         said = endings.soon if high == middle else endings.soon_by
     elif low == high:
@@ -158,13 +158,3 @@ def _ending(endings: Endings, end: Mapping[str, float] | None, now: float, zone:
     else:
         said = endings.at_the_latest if low == middle else endings.between
     return say(said, time=middle, low=low, high=high)
-
-
-def _when(unix_time: float, now: float, zone: tzinfo) -> str:
-    today, then = (datetime.fromtimestamp(time, zone).date() for time in (now, unix_time))
-    at = clock(unix_time, zone)
-    if then <= today:
-        return at
-    if then - today == timedelta(days=1):
-        return say("{time} tomorrow", time=at)
-    return say("{time} on {day}", time=at, day=day(unix_time, zone))

@@ -32,7 +32,7 @@ STATIC = FOLDER / "static"
 TANK_PARTS = ("age", "alarms", "answer", "contents", "above-fuel", "bubbles", "facts", "quiet", "unwatched")
 
 SLASH = "/\N{WORD JOINER}"  # one that no line ends at
-_UNIT = re.compile(r"(\d) (%|mg/kg|°C|°F|ppm|m³/s|min|h|s|L|gal|am|pm)(?!\w)")
+_UNIT = re.compile(r"(\d) (%|mg/kg|°C|°F|ppm|µm|m³/s|min|h|s|L|gal|am|pm)(?!\w)")
 
 
 def tied(text: str) -> str:
@@ -57,10 +57,10 @@ _templates.globals |= {
 }
 
 
-def tank_page(view: TankView, visitor: Visitor, taken: str = "") -> str:
-    """A tank's page; `taken` tells of what was just taken from a form."""
+def tank_page(view: TankView, visitor: Visitor, settled: Sequence[str] = (), taken: str = "") -> str:
+    """A tank's page; `settled` says what has sunk in it, `taken` tells of what was just taken from a form."""
     template = _templates.get_template("tank.html")
-    return template.render(view=view, visitor=visitor, choices=CHOICES, taken=taken)
+    return template.render(view=view, visitor=visitor, settled=settled, choices=CHOICES, taken=taken)
 
 
 def tank_parts(view: TankView) -> dict[str, str]:

@@ -1,43 +1,25 @@
 """Methyl ester fuel itself: density and its change with temperature, heat capacity, viscosity, molar mass."""
 
-from dataclasses import dataclass
 from typing import cast
 
 import numpy as np
 
+from drydown.physics.plain import (
+    DENSITY_SLOPE,
+    FEEDSTOCKS,
+    STANDARD_TEMPERATURE,
+    VISCOSITY_REFERENCE,
+    VOGEL_B,
+    VOGEL_C,
+    Feedstock,
+)
 from drydown.physics.values import REFERENCE_TEMPERATURE, Array, Values
 
-STANDARD_TEMPERATURE = 288.15  # K, 15 °C, at which fuel volumes are stated (EN 14214, ISO 5024)
-
-DENSITY_SLOPE = -0.72  # kg/(m³ K), from memory of Pratas et al., J. Chem. Eng. Data 55:3983, 2010
 DENSITY_SLOPE_SPREAD = 0.03  # kg/(m³ K), from memory; the pure esters' equations of state lie within it
 
 HEAT_CAPACITY = 2000.0  # J/(kg K) at 25 °C, from memory: 1900 to 2100 are reported
 HEAT_CAPACITY_SPREAD = 60.0  # J/(kg K), 1 σ of a uniform range of ±100
 _HEAT_CAPACITY_SLOPE = 2.0  # J/(kg K²), of methyl palmitate by the splines of Zábranský & Růžička, 2010
-
-_VISCOSITY_REFERENCE = 313.15  # K, 40 °C
-_VOGEL_B, _VOGEL_C = 740.1, 130.46  # K
-
-
-@dataclass(frozen=True, slots=True)
-class Feedstock:
-    """Typical fuel made from one oil; all from memory."""
-
-    density: float  # kg/m³ at 15 °C
-    molar_mass: float  # kg/mol
-    viscosity: float  # m²/s, kinematic at 40 °C
-
-
-FEEDSTOCKS = {
-    "used-cooking-oil": Feedstock(density=878.0, molar_mass=0.293, viscosity=4.6e-6),
-    "soy": Feedstock(density=885.0, molar_mass=0.292, viscosity=4.1e-6),
-    "rapeseed": Feedstock(density=883.0, molar_mass=0.297, viscosity=4.4e-6),
-    "palm": Feedstock(density=874.0, molar_mass=0.285, viscosity=4.5e-6),
-    "tallow": Feedstock(density=874.0, molar_mass=0.287, viscosity=4.8e-6),
-    "other": Feedstock(density=880.0, molar_mass=0.292, viscosity=4.5e-6),
-}
-"""By the names of the configuration's `feedstock`."""
 
 
 def density(temperature: Values, standard_density: Values = 880.0) -> Array:
@@ -69,8 +51,8 @@ def dynamic_viscosity(
     over −5 to 70 °C. More unsaturated fuel bends less: methyl linoleate is 8 % thinner at 15 °C by the same
     viscosity at 40 °C.
     """
-    at_40 = kinematic_at_40 * density(_VISCOSITY_REFERENCE, standard_density)
-    curve = _VOGEL_B / (temperature - _VOGEL_C) - _VOGEL_B / (_VISCOSITY_REFERENCE - _VOGEL_C)
+    at_40 = kinematic_at_40 * density(VISCOSITY_REFERENCE, standard_density)
+    curve = VOGEL_B / (temperature - VOGEL_C) - VOGEL_B / (VISCOSITY_REFERENCE - VOGEL_C)
     growth: Array = np.exp(curve)
     return at_40 * growth
 
@@ -81,3 +63,20 @@ def kinematic_viscosity(
     """Kinematic viscosity in m²/s at temperature in K; arguments as for `dynamic_viscosity`."""
     dynamic = dynamic_viscosity(temperature, standard_density, kinematic_at_40)
     return dynamic / density(temperature, standard_density)
+
+
+__all__ = [
+    "DENSITY_SLOPE",
+    "DENSITY_SLOPE_SPREAD",
+    "FEEDSTOCKS",
+    "HEAT_CAPACITY",
+    "HEAT_CAPACITY_SPREAD",
+    "STANDARD_TEMPERATURE",
+    "Feedstock",
+    "density",
+    "dynamic_viscosity",
+    "expansion",
+    "heat_capacity",
+    "kinematic_viscosity",
+    "volume_correction",
+]

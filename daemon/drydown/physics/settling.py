@@ -5,9 +5,10 @@ from typing import cast
 import numpy as np
 from numpy.typing import NDArray
 
-from drydown.physics.values import STANDARD_GRAVITY, Array, Values
+from drydown.physics.plain import GLYCEROL_DENSITY as GLYCEROL_DENSITY
+from drydown.physics.plain import STANDARD_GRAVITY
+from drydown.physics.values import Array, Values
 
-GLYCEROL_DENSITY = 1261.0  # kg/m³ at 20 °C, pure; the glycerol phase is about 1260
 CREEPING_REYNOLDS = 0.1
 """Below this Stokes' law errs by less than 2 % (Oseen's correction: 3/16 of the Reynolds number)."""
 

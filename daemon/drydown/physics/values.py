@@ -10,7 +10,6 @@ Values = float | Array
 """Argument of a physics function: one number or an array of them."""
 
 GAS_CONSTANT = 8.314462618  # J/(mol K), CODATA 2018, exact
-STANDARD_GRAVITY = 9.80665  # m/s², ISO 80000-3, exact
 STANDARD_PRESSURE = 101325.0  # Pa, ISO 2533
 CELSIUS_ZERO = 273.15  # K, SI Brochure, exact
 REFERENCE_TEMPERATURE = 298.15  # K, 25 °C: where properties are usually tabulated

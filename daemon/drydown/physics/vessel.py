@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
-from drydown.physics.values import CELSIUS_ZERO, STANDARD_GRAVITY, Array, Values
+from drydown.physics.plain import STANDARD_GRAVITY
+from drydown.physics.values import CELSIUS_ZERO, Array, Values
 
 if TYPE_CHECKING:
     from fluids.geometry import TANK

@@ -3,7 +3,7 @@
 import math
 import re
 from collections.abc import Callable
-from datetime import datetime, tzinfo
+from datetime import datetime, timedelta, tzinfo
 
 from drydown.estimate.result import Spread
 from drydown.quantities import ZERO_CELSIUS
@@ -75,6 +75,11 @@ def _volume(volume: float) -> tuple[float, str]:
 def centimetres(length: float) -> str:
     """A length in m: "4 cm"."""
     return f"{length * 100:.0f} cm"
+
+
+def micrometres(length: float) -> str:
+    """A drop's diameter in m, rounded up to what is surely meant: "28 µm"."""
+    return f"{math.ceil(round(length * 1e6, 3))} µm"
 
 
 def air_flow(flow: float) -> str:
@@ -183,6 +188,17 @@ def day(unix_time: float, zone: tzinfo) -> str:
     """The same where nobody asks for the year: "14 May"."""
     then = datetime.fromtimestamp(unix_time, zone)
     return say("{day} {month}", day=then.day, month=say(MONTHS[then.month - 1]))
+
+
+def when(unix_time: float, now: float, zone: tzinfo) -> str:
+    """A time to come, seen from now (Unix s): "16:40", "07:20 tomorrow", "07:20 on 14 May"."""
+    today, then = (datetime.fromtimestamp(time, zone).date() for time in (now, unix_time))
+    at = clock(unix_time, zone)
+    if then <= today:
+        return at
+    if then - today == timedelta(days=1):
+        return say("{time} tomorrow", time=at)
+    return say("{time} on {day}", time=at, day=day(unix_time, zone))
 
 
 SHORT_MONTHS = (

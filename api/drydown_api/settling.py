@@ -1,0 +1,74 @@
+"""What has settled in a tank at rest: sentences for its page, and the same for programs."""
+
+from dataclasses import asdict
+from http import HTTPStatus
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+
+from drydown.clock import zone
+from drydown.config.model import Site, Tank
+from drydown.estimate.result import Spread
+from drydown.settling.fall import SMALL, TYPICAL
+from drydown.store.read import StoreReader
+from drydown.store.still import Still, recorded_stillness
+from drydown.texts import settling as texts
+from drydown.texts.language import say
+from drydown_api.answers import SettlingAnswer, SpreadAnswer
+from drydown_api.problems import ProblemError, documented
+from drydown_api.recorded import Reader, reading_store
+from drydown_api.tanks import TankOf
+
+router = APIRouter()
+
+PROBLEMS = documented(HTTPStatus.NOT_FOUND, HTTPStatus.UNPROCESSABLE_ENTITY, HTTPStatus.SERVICE_UNAVAILABLE)
+
+Size = Annotated[float, Query(ge=1e-6, le=200e-6, description="of a drop, its diameter in m")]
+
+
+@router.get("/api/v1/tanks/{tank}/settling", tags=["tanks"], responses=PROBLEMS)
+def settling(tank: TankOf, reader: Reader, size: Size = SMALL) -> SettlingAnswer:
+    """Which drops have fallen below the standpipe, when those of `size` will have, when to drain first."""
+    still = recorded_stillness(reader, tank)
+    said = list(sentences(still))
+    fall = still.fall
+    if fall is None:
+        return SettlingAnswer(stage=still.stage, settles=still.is_at_rest, size=size, said=said)
+    return SettlingAnswer(
+        stage=still.stage,
+        settles=still.is_at_rest,
+        size=size,
+        time=fall.now,
+        since=fall.since,
+        height=fall.height,
+        smallest=_spread(fall.smallest(fall.height)),
+        fallen=_spread(fall.fallen(size)),
+        down_at=_spread(fall.reached(size, fall.height)),
+        drain_at=_spread(fall.reached(TYPICAL, fall.surface)),
+        said=said,
+    )
+
+
+def settled_told(site: Site, tank: Tank) -> tuple[str, ...]:
+    """For the tank's page, which is whole without: none while nothing settles, or the record is away."""
+    try:
+        with reading_store(site) as reader:
+            return _told(reader, tank)
+    except ProblemError:
+        return ()
+
+
+def sentences(still: Still) -> tuple[str, ...]:
+    """What there is to say."""
+    if still.fall is not None:
+        return texts.told(still.fall, zone())
+    return (say(texts.NOT_RECORDED if still.is_at_rest else texts.NOT_AT_REST),)
+
+
+def _told(reader: StoreReader, tank: Tank) -> tuple[str, ...]:
+    still = recorded_stillness(reader, tank)
+    return sentences(still) if still.is_at_rest else ()
+
+
+def _spread(found: Spread | None) -> SpreadAnswer | None:
+    return SpreadAnswer(**asdict(found)) if found else None

@@ -1,0 +1,71 @@
+"""Fuel that stands at rest in a tank, by the record: since when, how warm meanwhile, how high."""
+
+from dataclasses import dataclass
+
+from drydown.config.model import Tank
+from drydown.physics.plain import FEEDSTOCKS
+from drydown.quantities import ZERO_CELSIUS
+from drydown.run.movement import LevelKind
+from drydown.settling.fall import Fall, fall_of
+from drydown.store.read import Run, StoreReader
+
+LATEST, ALL = 1e11, 1_000_000  # Unix s, later than anything; events
+POINTS = 240  # of the temperature: every six minutes of a day
+STEADY = 600.0  # s of level that the surface is told by
+
+AT_REST = {
+    "settling": ("settling",),
+    "resting": ("paused", "resting"),
+    "ready": ("paused", "resting", "ready"),
+}
+"""By the stage: those through which the fuel stood still."""
+
+
+@dataclass(frozen=True, slots=True)
+class Still:
+    """`stage` is empty before any. `fall` is None while nothing settles, or where that is not on record."""
+
+    stage: str
+    fall: Fall | None
+
+    @property
+    def is_at_rest(self) -> bool:
+        """Whether something settles by the stage."""
+        return self.stage in AT_REST
+
+
+def recorded_stillness(reader: StoreReader, tank: Tank) -> Still:
+    """As the record has it at its end; what is filled in anew begins to settle anew."""
+    runs = reader.runs(tank.name, 1)
+    if not runs:
+        return Still("", None)
+    stage = runs[0].stages[-1][1]
+    return Still(stage, _fall(reader, tank, runs[0]) if stage in AT_REST else None)
+
+
+def _fall(reader: StoreReader, tank: Tank, run: Run) -> Fall | None:
+    since = _since(reader, tank, run)
+    warmth = reader.series(tank.name, "fuel/temperature", since, LATEST, POINTS)
+    if warmth is None or not warmth.time:
+        return None
+    newest = reader.series(tank.name, "fuel/temperature", warmth.time[-1], LATEST, POINTS)
+    level = reader.series(tank.name, "fuel/level", max(since, warmth.time[-1] - STEADY), LATEST, 1)
+    if not newest or level is None or not level.value:
+        return None
+    points = [
+        (time + 0.5 * warmth.step, celsius + ZERO_CELSIUS)
+        for time, celsius in zip(warmth.time, warmth.value, strict=True)
+    ]
+    oil = FEEDSTOCKS[tank.fuel.feedstock]
+    return fall_of(since, newest.time[-1], points, oil, level.value[-1], tank.standpipe)
+
+
+def _since(reader: StoreReader, tank: Tank, run: Run) -> float:
+    """When the last stretch of stages at rest began, or the last filling in it ended."""
+    through, since = AT_REST[run.stages[-1][1]], run.start
+    for time, stage in reversed(run.stages):
+        if stage not in through:
+            break
+        since = time
+    moved = reader.events(tank.name, since, LATEST, ("level",), ALL)
+    return max([since, *(one.time for one in moved if one.body["level"] == LevelKind.FILLING)])

@@ -1,0 +1,41 @@
+"""A store in which a tank like `heron` was filled and settles, and another that rests after bubbling."""
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+
+from drydown.bus.intake import Happening, Row
+from drydown.store.write import StoreWriter
+
+HOUR = 3600.0
+LEVEL, CELSIUS = 0.60, 25.0
+FILLED, STOPPED = 5 * HOUR, 20 * HOUR  # before now
+
+
+def write_settling(path: Path, now: float) -> None:
+    """Up to `now` (Unix s): `heron` filled until 5 h before, `plover` with its blower off for 20 h."""
+    writer = StoreWriter(path)
+    volume = {"median": 0.1, "low": 0.09, "high": 0.11}
+    begun, filled = now - FILLED - HOUR, now - FILLED
+    tell(writer, "heron", begun, {"kind": "stage", "stage": "settling", "by": "drydown"})
+    filling = {"kind": "level", "level": "filling", "start": begun, "volume": volume, "by": ""}
+    tell(writer, "heron", filled, filling)
+    stages = {30: "settling", 25: "bubbling", 20: "paused", 19: "resting"}
+    for hours, stage in stages.items():
+        tell(writer, "plover", now - hours * HOUR, {"kind": "stage", "stage": stage, "by": "drydown"})
+    for tank, hours in (("heron", 6), ("plover", 30)):
+        rows: list[Row] = []
+        for minute in range(0, hours * 60 + 1, 2):
+            time = round((now - hours * HOUR + minute * 60.0) * 1000)
+            rows.append(("fuel/temperature", "Cel", "number", time, CELSIUS, None))
+            rows.append(("fuel/level", "m", "number", time, LEVEL, None))
+        writer.add_rows(tank, rows)
+    writer.commit({})
+    writer.close()
+
+
+def tell(writer: StoreWriter, tank: str, time: float, body: Mapping[str, object]) -> None:
+    """Something that happened to a tank."""
+    kind, milliseconds = str(body["kind"]), round(time * 1000)
+    told = json.dumps({"time": time, **body})
+    writer.add_event(tank, Happening(0, 0, kind, milliseconds, f"{kind}/{milliseconds}", told))
