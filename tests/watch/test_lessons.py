@@ -3,7 +3,9 @@
 import json
 import time
 from collections.abc import Iterator
+from copy import deepcopy
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -59,10 +61,22 @@ def ran(core: Core, since: float, bubbled: float) -> Iterator[tuple[Effect, ...]
         at += 10.0
 
 
+@cache
+def _first_run() -> tuple[Core, tuple[tuple[Effect, ...], ...]]:
+    core = Core(TANK)
+    return core, tuple(ran(core, 0.0, RUN))
+
+
+def first_run() -> tuple[Core, tuple[tuple[Effect, ...], ...]]:
+    """A core that has just watched its first run, and what it said; reckoned once for all tests."""
+    core, said = _first_run()
+    return deepcopy(core), said
+
+
 def live(path: Path, second_run: float) -> tuple[Core, float]:
     """A core that watches a run, another fuel, and so much of a second run; all recorded. And the time."""
-    core, store = Core(TANK), StoreWriter(path)
-    for effects in ran(core, 0.0, RUN):
+    (core, said), store = first_run(), StoreWriter(path)
+    for effects in said:
         record(store, effects, to_unix)
     obey(core, store, RESTING, core.scene.now)
     obey(core, store, SETTLING, core.scene.now + BETWEEN)
@@ -115,8 +129,8 @@ def test_reliving_twice_gives_the_same_bytes(tmp_path: Path) -> None:
 
 def test_what_is_taught_while_it_is_relived_is_what_was_recorded(tmp_path: Path) -> None:
     path = tmp_path / "drydown.sqlite3"
-    core, store = Core(TANK), StoreWriter(path)
-    for effects in ran(core, 0.0, RUN):
+    (core, said), store = first_run(), StoreWriter(path)
+    for effects in said:
         record(store, effects, to_unix)
     now = core.scene.now
     obey(core, store, RESTING, now)
@@ -192,7 +206,7 @@ class Nobody:
 
 def teach(made: Place) -> Lesson:
     """A run of an hour ago, said to the real broker by the voice of a watcher that then is gone."""
-    core, began = Core(TANK), time.time() - 7200.0
+    (core, said), began = first_run(), time.time() - 7200.0
     clock = Clock(boot=lambda: 0.0, wall=lambda: began)
     voice = Voice(made.site, core, clock, Nobody(), lambda: None, None)
     voice.start()
@@ -202,7 +216,7 @@ def teach(made: Place) -> Lesson:
         return not voice.troubles() and voice.unconfirmed == 0
 
     until(is_heard, 20, "broker and recorder")
-    for effects in ran(core, 0.0, RUN):
+    for effects in said:
         voice.say([one for one in effects if isinstance(one, Conditioned | Derived | StageChanged)])
     for stage in (Stage.RESTING, Stage.DRAWN):
         voice.say(core.step(core.scene.now, (), [CorrectStage(stage, "Wren")]))
