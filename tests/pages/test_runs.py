@@ -72,6 +72,7 @@ def test_a_line_says_what_came_of_it() -> None:
     first, second, third, _ = list_of("heron", RUNS, 4, Choice(), 0, UTC).lines
     assert first.sentence == "Dry by drydown’s reckoning at 08:46, after 36 min of bubbling."
     assert [(fact.label, fact.value) for fact in first.facts] == [
+        ("Began", "Friday, 08:00"),
         ("Fuel", "168 L"),
         ("Bubbled for", "1 h 30 min"),
         ("Methanol at the start", "1.0 % (0.70 to 1.5 %)"),
@@ -79,7 +80,7 @@ def test_a_line_says_what_came_of_it() -> None:
     ]
     assert first.notes == ("Dark oil from the ferry",)
     assert second.sentence == "Broken off before the methanol was sure to be gone: about 0.010 % was left."
-    assert second.facts[3].value == "2 alarms to act on soon"
+    assert second.facts[4].value == "2 alarms to act on soon"
     assert third.sentence == "Methanol gone after 35 min of bubbling; that air could not dry the water out."
 
 

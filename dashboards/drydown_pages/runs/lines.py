@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 from drydown.store.reviews import Outcome
 from drydown.texts import reviews
 from drydown.texts.language import counted, say
+from drydown.texts.weekdays import weekday_and_time
 from drydown_pages.facts import Fact
 from drydown_pages.runs.chosen import Choice, Named
 
@@ -93,6 +94,9 @@ def _line(named: Named, zone: tzinfo) -> RunLine:
         sign=str(review.outcome),
         word=say(reviews.OUTCOMES[review.outcome]),
         sentence=reviews.sentence(review, zone),
-        facts=tuple(Fact(*one) for one in reviews.figures(review)),
+        facts=(
+            Fact(say("Began"), weekday_and_time(review.run.start, zone)),
+            *(Fact(*one) for one in reviews.figures(review)),
+        ),
         notes=review.notes,
     )
