@@ -1,6 +1,7 @@
 """Keeps strangers out: no other site's page may ask or command here, and ours load nothing from elsewhere."""
 
 import logging
+import re
 from http import HTTPStatus
 from urllib.parse import quote
 
@@ -23,7 +24,9 @@ HEADERS = {
 ALIVE, FILE = "no-store", "no-cache"  # what a cache may do: nothing; keep it, but ask whether it changed
 
 READING = ("GET", "HEAD")
-PERSONAL = "/settings"  # what is sent there changes nothing but what the sender sees
+HARMLESS = re.compile(r"/settings|/tanks/[^/]+/when|/api/v1/tanks/[^/]+/outlook")
+"""What is sent there changes nothing but what the sender sees."""
+
 OURS = ("same-origin", "none")
 LONGEST_BODY = 65_536  # bytes
 
@@ -88,7 +91,8 @@ class Guard:
         if isinstance(found, Refusal) and (found is WRONG_NAME or not is_open(scope["path"])):
             return found
         misuse = _misuse(scope["method"], headers)
-        if misuse or scope["method"] in READING or is_open(scope["path"]) or scope["path"] == PERSONAL:
+        is_asking = scope["method"] in READING or HARMLESS.fullmatch(scope["path"])
+        if misuse or is_asking or is_open(scope["path"]):
             return misuse
         return None if visitor and visitor.may_operate else ONLY_LOOKS
 

@@ -25,6 +25,7 @@ from drydown_pages.tell import CHOICES
 from drydown_pages.upkeep import UpkeepPage
 from drydown_pages.view import TankView
 from drydown_pages.visitor import Visitor
+from drydown_pages.when import WhenPage
 
 FOLDER = Path(__file__).parent
 STATIC = FOLDER / "static"
@@ -127,6 +128,11 @@ def plan_page(site: str, page: PlanPage, visitor: Visitor) -> str:
     """What a start of the blower would bring."""
     template = _templates.get_template("plan.html")
     return template.render(site=site, page=page, visitor=visitor, degree=degree())
+
+
+def when_page(site: str, page: WhenPage, visitor: Visitor) -> str:
+    """When to bubble in the day ahead."""
+    return _templates.get_template("when.html").render(site=site, page=page, visitor=visitor)
 
 
 def enter_page(to: str, refused: str = "") -> str:

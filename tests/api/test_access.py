@@ -83,6 +83,8 @@ def test_to_look_is_not_to_operate(place: Place) -> None:
     with place.client(looks) as visitor:
         assert visitor.get(HEALTH).status_code == 200
         check_problem(visitor.post(SEEN, json=WREN), 403, "may only look", "--may operate")
+        asked = visitor.post("/api/v1/tanks/heron/outlook", json={"table": "14:00,8,70"})
+        check_problem(asked, 503, "The watcher")
     with place.client(operates) as visitor:
         check_problem(visitor.post(SEEN, json=WREN), 503, "The watcher")
 

@@ -37,6 +37,20 @@ class AirAhead:
         return tuple(self.first + HOUR * k for k in range(min(STARTS, len(self.doubt))))
 
 
+@dataclass(frozen=True, slots=True)
+class Foreseen:
+    """The air ahead and where it is known from; times in Unix s.
+
+    `first` is the first hour. Out of the record: `days` tells when each of the days began that it was taken
+    from, the newest first. Out of a table: `last` is the last hour that it tells of.
+    """
+
+    air: AirAhead
+    first: float
+    days: tuple[float, ...] = ()
+    last: float | None = None
+
+
 def next_full_hour(now: float, zone: tzinfo) -> float:
     """When the clock on the wall next shows a full hour; Unix s."""
     then = datetime.fromtimestamp(now, zone)

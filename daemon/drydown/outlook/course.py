@@ -7,9 +7,19 @@ day stays damp: what belongs together stays together.
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
-from drydown.outlook.air import COLDEST, DRIEST, HOTTEST, HOUR, HOURS, MOST_COURSES, AirAhead, Hour, between
+from drydown.outlook.air import (
+    COLDEST,
+    DRIEST,
+    HOTTEST,
+    HOUR,
+    HOURS,
+    MOST_COURSES,
+    AirAhead,
+    Foreseen,
+    Hour,
+    between,
+)
 
 LOOK_BACK = 10 * 24  # h within which days are looked for
 LONGEST_GAP = 3  # h between two hours that are known, across which a straight line is drawn
@@ -20,21 +30,13 @@ Points = Iterable[tuple[float, float]]
 """Times (Unix s) and values, in SI."""
 
 
-@dataclass(frozen=True, slots=True)
-class Record:
-    """The air ahead, and when each of the days began that it was taken from (Unix s), the newest first."""
-
-    air: AirAhead
-    days: tuple[float, ...]
-
-
 def hourly(temperatures: Points, humidities: Points, first: float) -> dict[int, Hour]:
     """Means over the hour about each full hour, counted from `first` (Unix s): −1 is an hour before it."""
     warm, damp = _means(temperatures, first), _means(humidities, first)
     return {at: Hour(warm[at], damp[at]) for at in warm.keys() & damp.keys()}
 
 
-def by_days(hours: Mapping[int, Hour], first: float, now: float) -> Record | None:
+def by_days(hours: Mapping[int, Hour], first: float, now: float) -> Foreseen | None:
     """The hours from `first` on, `now` both Unix s; None where no whole day is known.
 
     Where it is known what the air is like now, each day is moved to begin there; that fades in hours.
@@ -48,7 +50,7 @@ def by_days(hours: Mapping[int, Hour], first: float, now: float) -> Record | Non
     courses = tuple(_moved(day, _at(known, at - 1), present) for at, day in days)
     most = WANDERING / len(days)
     doubt = tuple(most * (1.0 - _fading(k)) for k in range(HOURS))
-    return Record(AirAhead(first - now, courses, doubt), tuple(first + HOUR * at for at, _ in days))
+    return Foreseen(AirAhead(first - now, courses, doubt), first, tuple(first + HOUR * at for at, _ in days))
 
 
 def _means(points: Points, first: float) -> dict[int, float]:

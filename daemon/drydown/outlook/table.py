@@ -12,7 +12,7 @@ from datetime import datetime, timedelta, tzinfo
 from itertools import pairwise
 
 from drydown.errors import UserError
-from drydown.outlook.air import HOUR, HOURS, STARTS, AirAhead, Hour, between, next_full_hour
+from drydown.outlook.air import HOUR, HOURS, STARTS, AirAhead, Foreseen, Hour, between, next_full_hour
 from drydown.quantities import ZERO_CELSIUS
 from drydown.texts.language import later, say
 
@@ -34,15 +34,6 @@ class TableError(UserError):
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
-    """The air ahead as a table tells it, from `first` to `last` (Unix s)."""
-
-    air: AirAhead
-    first: float
-    last: float
-
-
-@dataclass(frozen=True, slots=True)
 class Line:
     """One line: Unix s, and what the air is like."""
 
@@ -50,7 +41,7 @@ class Line:
     air: Hour
 
 
-def air_of_table(lines: list[Line], now: float, zone: tzinfo) -> Table:
+def air_of_table(lines: list[Line], now: float, zone: tzinfo) -> Foreseen:
     """The full hours from now on, between the lines where need be. Raises TableError."""
     last = lines[-1].time
     first = next_full_hour(max(now, lines[0].time), zone)
@@ -65,7 +56,7 @@ def air_of_table(lines: list[Line], now: float, zone: tzinfo) -> Table:
         )
     times = [first + k * HOUR for k in range(HOURS) if first + k * HOUR <= last]
     course = tuple(_at(lines, time) for time in times)
-    return Table(AirAhead(first - now, (course,), (DOUBT,) * len(course)), times[0], times[-1])
+    return Foreseen(AirAhead(first - now, (course,), (DOUBT,) * len(course)), first, last=times[-1])
 
 
 def read_table(text: str, now: float, zone: tzinfo) -> list[Line]:

@@ -81,9 +81,9 @@ def ends(prospect: Prospect) -> str:
     if gone is None:
         parts.append(say("methanol not gone in {time}", time=roughly(LONGEST_START)))
     elif gone.high > 0.0:
-        parts.append(say("methanol gone in about {time}", time=_times(gone)))
+        parts.append(say("methanol gone in about {time}", time=times(gone)))
     if dry is not None:
-        parts.append(say("dry in about {time}", time=_times(dry)))
+        parts.append(say("dry in about {time}", time=times(dry)))
     elif gone is not None:
         least = ranged(prospect.water_least, water_content)
         parts.append(
@@ -96,7 +96,8 @@ def ends(prospect: Prospect) -> str:
     return ", ".join(parts)
 
 
-def _times(spread: Spread) -> str:
+def times(spread: Spread) -> str:
+    """How long bubbling takes, with its range."""
     low, middle, high = (roughly(seconds) for seconds in (spread.low, spread.median, spread.high))
     if spread.high >= LONGEST_START:
         return say(
