@@ -24,6 +24,7 @@ OPERATIONS = {
     "/api/v1/tanks/{tank}/lines",
     "/api/v1/tanks/{tank}/happenings",
     "/api/v1/tanks/{tank}/plan",
+    "/api/v1/tanks/{tank}/settling",
     "/api/v1/alarms",
     "/api/v1/tanks/{tank}/stage",
     "/api/v1/tanks/{tank}/tests",
