@@ -142,6 +142,7 @@ class SettlingAnswer(Answer):
     While nothing `settles`, or it is not on record, the rest is null. `height` is from the surface down to
     the standpipe; drops of `smallest` and more have all fallen through it. Those of `size` have `fallen` so
     far, and are below the standpipe at `down_at`. At `drain_at` drops of the usual size are at the bottom.
+    `counsel` is what the drains since then tell: again, much, wait, once-more, enough.
     """
 
     stage: str
@@ -154,6 +155,8 @@ class SettlingAnswer(Answer):
     fallen: SpreadAnswer | None = None
     down_at: SpreadAnswer | None = None
     drain_at: SpreadAnswer | None = None
+    counsel: str | None = None
+    drain_again_at: float | None = None
     said: list[str]
 
 

@@ -45,6 +45,8 @@ def settling(tank: TankOf, reader: Reader, size: Size = SMALL) -> SettlingAnswer
         fallen=_spread(fall.fallen(size)),
         down_at=_spread(fall.reached(size, fall.height)),
         drain_at=_spread(fall.reached(TYPICAL, fall.surface)),
+        counsel=still.drained.counsel if still.drained else None,
+        drain_again_at=still.drained.at if still.drained else None,
         said=said,
     )
 
@@ -61,7 +63,7 @@ def settled_told(site: Site, tank: Tank) -> tuple[str, ...]:
 def sentences(still: Still) -> tuple[str, ...]:
     """What there is to say."""
     if still.fall is not None:
-        return texts.told(still.fall, zone())
+        return texts.told(still.fall, still.drained, zone())
     return (say(texts.NOT_RECORDED if still.is_at_rest else texts.NOT_AT_REST),)
 
 

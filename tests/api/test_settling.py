@@ -56,7 +56,11 @@ def test_rest_counts_from_when_the_blower_stopped(api: httpx.Client) -> None:
     down = (LEVEL - STANDPIPE) / speed(30e-6)
     assert told["down_at"]["median"] - told["since"] == pytest.approx(down, rel=0.01)
     assert down < 4 * HOUR < STOPPED
-    assert told["said"][-1].startswith("Drain what settled")
+    assert (told["counsel"], told["drain_again_at"]) == (
+        "once-more",
+        pytest.approx(told["time"] + HOUR, abs=1),
+    )
+    assert told["said"][-1].startswith("Drain once more at about")
 
 
 def test_what_can_not_be_told(api: httpx.Client) -> None:

@@ -100,13 +100,13 @@ def test_an_end_in_the_past_is_found_in_the_course() -> None:
 
 def test_told_in_the_order_in_which_it_happens() -> None:
     kelvin = ZERO + 25.0
-    assert texts.told(fell(60.0, kelvin), UTC)[0].startswith("It has only begun to settle")
-    down, follows, drain = texts.told(fell(3 * HOUR, kelvin), UTC)
+    assert texts.told(fell(60.0, kelvin), None, UTC)[0].startswith("It has only begun to settle")
+    down, follows, drain = texts.told(fell(3 * HOUR, kelvin), None, UTC)
     assert down == "Drops of 34 µm (32 to 43 µm) and more have fallen below the standpipe."
     assert follows == "Those of 15 µm are down by about 14:47 (12:51 to 00:38 tomorrow)."
     assert drain.startswith("Drain first at about 04:57 (04:18 to 08:15)")
-    down, follows, drain = texts.told(fell(40 * HOUR, kelvin), UTC)
+    down, follows, drain = texts.told(fell(40 * HOUR, kelvin), None, UTC)
     assert follows == "Those of 15 µm were down at about 14:47."
     assert drain == "Drain what settled: drops of 30 µm have sunk to the bottom."
     low = fall_of(0.0, HOUR, [(0.0, kelvin)], OIL, 0.1, STANDPIPE)
-    assert texts.told(low, UTC) == ("No fuel stands above the standpipe.",)
+    assert texts.told(low, None, UTC) == ("No fuel stands above the standpipe.",)

@@ -13,7 +13,10 @@ FILLED, STOPPED = 5 * HOUR, 20 * HOUR  # before now
 
 
 def write_settling(path: Path, now: float) -> None:
-    """Up to `now` (Unix s): `heron` filled until 5 h before, `plover` with its blower off for 20 h."""
+    """Up to `now` (Unix s): `heron` filled until 5 h before, `plover` with its blower off for 20 h.
+
+    That one was drained three times since.
+    """
     writer = StoreWriter(path)
     volume = {"median": 0.1, "low": 0.09, "high": 0.11}
     begun, filled = now - FILLED - HOUR, now - FILLED
@@ -30,6 +33,9 @@ def write_settling(path: Path, now: float) -> None:
             rows.append(("fuel/temperature", "Cel", "number", time, CELSIUS, None))
             rows.append(("fuel/level", "m", "number", time, LEVEL, None))
         writer.add_rows(tank, rows)
+    for hours, seen in {12: "dark", 6: "milky", 3: "clear"}.items():
+        entry = {"entry": "drained", "values": {"seen": seen}, "who": "Wren"}
+        tell(writer, "plover", now - hours * HOUR, {"kind": "command", "command": "entry", **entry})
     writer.commit({})
     writer.close()
 

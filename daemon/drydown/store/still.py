@@ -2,10 +2,12 @@
 
 from dataclasses import dataclass
 
+from drydown.batches.batch import batch_of
 from drydown.config.model import Tank
 from drydown.physics.plain import FEEDSTOCKS
 from drydown.quantities import ZERO_CELSIUS
 from drydown.run.movement import LevelKind
+from drydown.settling.drains import Advice, advice, drainages
 from drydown.settling.fall import Fall, fall_of
 from drydown.store.read import Run, StoreReader
 
@@ -23,10 +25,14 @@ AT_REST = {
 
 @dataclass(frozen=True, slots=True)
 class Still:
-    """`stage` is empty before any. `fall` is None while nothing settles, or where that is not on record."""
+    """`stage` is empty before any. `fall` is None while nothing settles, or where that is not on record.
+
+    `drained` is what the drains since then tell to do, if there were any.
+    """
 
     stage: str
     fall: Fall | None
+    drained: Advice | None = None
 
     @property
     def is_at_rest(self) -> bool:
@@ -40,7 +46,15 @@ def recorded_stillness(reader: StoreReader, tank: Tank) -> Still:
     if not runs:
         return Still("", None)
     stage = runs[0].stages[-1][1]
-    return Still(stage, _fall(reader, tank, runs[0]) if stage in AT_REST else None)
+    fall = _fall(reader, tank, runs[0]) if stage in AT_REST else None
+    return Still(stage, fall, _drained(reader, tank, fall) if fall else None)
+
+
+def _drained(reader: StoreReader, tank: Tank, fall: Fall) -> Advice | None:
+    lines = [one.body for one in reader.events(tank.name, fall.since, LATEST, ("level", "command"), ALL)]
+    batch = batch_of(fall.since, None, lines, 0.0, None)
+    volume = reader.last(tank.name, "fuel/volume", fall.since, LATEST)
+    return advice(drainages(batch.drained, batch.moved), volume)
 
 
 def _fall(reader: StoreReader, tank: Tank, run: Run) -> Fall | None:

@@ -3,20 +3,39 @@
 from datetime import tzinfo
 
 from drydown.estimate.result import Spread
+from drydown.settling.drains import Advice, Counsel
 from drydown.settling.fall import CREEPING, SMALL, TYPICAL, Fall
-from drydown.texts.amounts import clock, micrometres, ranged, when
+from drydown.texts.amounts import clock, litres, micrometres, ranged, when
 from drydown.texts.language import later, say
 
 NOTHING_STANDS = later("No fuel stands above the standpipe.")
 NOT_AT_REST = later("Nothing settles now: the fuel is not left to settle or to rest.")
 NOT_RECORDED = later("What has settled can’t be told: the fuel’s temperature and level are not on record.")
 
+AGAIN_LATER = {
+    Counsel.AGAIN: later("Drain again at about {time}: dark glycerin came at {then}, and more follows it."),
+    Counsel.MUCH: later("Drain again at about {time}: {much} came at {then}, so that more will follow."),
+    Counsel.WAIT: later(
+        "Let it stand until about {time}, then drain again: it was milky at {then}, and that parts slowly."
+    ),
+    Counsel.ONCE_MORE: later(
+        "Drain once more at about {time}, {then} having been the last: twice clear is enough."
+    ),
+}
+AGAIN_NOW = {
+    Counsel.AGAIN: later("Drain again now: dark glycerin came at {then}, and more has followed it."),
+    Counsel.MUCH: later("Drain again now: {much} came at {then}, so that more has followed."),
+    Counsel.WAIT: later("Drain again now: it was milky at {then}, and has had time to part."),
+    Counsel.ONCE_MORE: later("Drain once more now, {then} having been the last: twice clear is enough."),
+}
 
-def told(fall: Fall, zone: tzinfo) -> tuple[str, ...]:
-    """All of it: what is down, what follows, when to drain."""
+
+def told(fall: Fall, drained: Advice | None, zone: tzinfo) -> tuple[str, ...]:
+    """All of it: what is down, what follows, when to drain first, or again."""
     if not fall.height:
         return (say(NOTHING_STANDS),)
-    return (is_down(fall), follows(fall, zone), drain(fall, zone))
+    draining = drain_again(drained, fall.now, zone) if drained else drain(fall, zone)
+    return (is_down(fall), follows(fall, zone), draining)
 
 
 def is_down(fall: Fall) -> str:
@@ -50,3 +69,14 @@ def drain(fall: Fall, zone: tzinfo) -> str:
 
 def _span(end: Spread, now: float, zone: tzinfo) -> str:
     return ranged(end, lambda time: when(time, now, zone))
+
+
+def drain_again(found: Advice, now: float, zone: tzinfo) -> str:
+    """What the last drains tell to do."""
+    last = found.last
+    values = {"then": clock(last.time, zone), "much": litres(last.volume or 0.0)}
+    if found.at is None:
+        return say("Drained enough: it ran clear twice, last at {then}.", **values)
+    if found.at <= now:
+        return say(AGAIN_NOW[found.counsel], **values)
+    return say(AGAIN_LATER[found.counsel], time=when(found.at, now, zone), **values)
