@@ -84,6 +84,15 @@ def test_a_line_says_what_came_of_it() -> None:
     assert third.sentence == "Methanol gone after 35 min of bubbling; that air could not dry the water out."
 
 
+def test_a_run_that_only_settles_so_far_is_not_told_as_over() -> None:
+    runs = [
+        named(0, outcome=Outcome.NOT_BLOWN, run=Run("heron", FIRST, end, ((FIRST, "settling"),)))
+        for end in (None, FIRST + DAY)
+    ]
+    said = [line.sentence for line in list_of("heron", runs, 2, Choice(), 0, UTC).lines]
+    assert said == ["The blower has not run yet.", "The blower did not run."]
+
+
 @given(st.integers(0, 200), st.integers(0, 1000))
 def test_pages_of_the_list_leave_nothing_out(count: int, first: int) -> None:
     found = [named(0)] * count

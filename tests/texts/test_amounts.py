@@ -24,6 +24,8 @@ from drydown.texts import amounts
         (amounts.duration(14400), "4 h"),
         (amounts.duration(15000), "4 h 10 min"),
         (amounts.significant(0.0437, 1), "0.04"),
+        (amounts.significant(0.009997, 3), "0.0100"),
+        (amounts.significant(99.97, 3), "100"),
         (amounts.significant(float("nan"), 2), "0"),
     ],
 )

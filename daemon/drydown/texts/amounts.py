@@ -227,6 +227,6 @@ def significant(value: float, digits: int) -> str:
     """Rounded to so many significant digits, without an exponent."""
     if value == 0 or not math.isfinite(value):
         return "0"
-    places = digits - 1 - math.floor(math.log10(abs(value)))
+    places = digits - 1 - int(f"{value:.{digits - 1}e}".partition("e")[2])  # 9.997 becomes a 10.0
     text = f"{round(value, places):.{max(places, 0)}f}"
     return text if LIKING.get().decimal == "point" else text.replace(".", ",")

@@ -42,6 +42,8 @@ def sentence(review: Review, zone: tzinfo) -> str:
             )
         case Outcome.BROKEN_OFF:
             return say("Broken off before the methanol was sure to be gone.")
+        case Outcome.NOT_BLOWN if review.run.end is None:
+            return say("The blower has not run yet.")
         case Outcome.NOT_BLOWN:
             return say("The blower did not run.")
     return say("Still going on.")
