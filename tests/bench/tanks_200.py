@@ -14,6 +14,7 @@ from bench.workbench import Workbench
 from drydown.bus import wire
 from drydown.bus.counter import Counter as BatchCounter
 from drydown.bus.publisher import Publisher
+from drydown.bus.shelf import DiskShelf
 from drydown.bus.topics import TankTopics
 from drydown.config.load import load
 from drydown.config.model import Site, Tank
@@ -147,7 +148,8 @@ class Voice:
         self._dead = float(self._vessel.volume(tank.standpipe))
         self._topics = TankTopics(site.site, tank.name)
         numbers = BatchCounter(site.folder / f"batches-{tank.name}")
-        self.publisher = Publisher(site.broker, self._topics, numbers, wake=lambda: None)
+        shelf = DiskShelf(site.folder / f"waiting-{tank.name}.sqlite3", 1e8)
+        self.publisher = Publisher(site.broker, self._topics, numbers, shelf, wake=lambda: None)
 
     def say(self, *, is_estimate_due: bool) -> int:
         """What the probes read now; returns how many rows that makes in a store."""

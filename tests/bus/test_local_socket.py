@@ -157,7 +157,7 @@ def test_who_does_not_read_is_cut_off_and_holds_nobody_up(server: LocalServer, p
             server.tell("heron", {"text": "x" * 10_000})
             slowest = max(slowest, time.perf_counter() - before)
         until(lambda: not server.is_followed)
-    assert slowest < 0.1
+    assert slowest < 1.0
     assert local_client.ask(path, "state")
 
 

@@ -15,6 +15,7 @@ import pytest
 from drydown.bus import wire
 from drydown.bus.counter import Counter
 from drydown.bus.publisher import WINDOW, Publisher
+from drydown.bus.shelf import DiskShelf
 from drydown.bus.topics import TankTopics
 from drydown.config.load import load
 from drydown.config.model import Site
@@ -34,12 +35,18 @@ SLOW_MACHINE = 1.0  # s that other work on it may take
 pytestmark = pytest.mark.broker
 
 
+def shelf_in(folder: Path) -> DiskShelf:
+    return DiskShelf(folder / "waiting.sqlite3", 1e8)
+
+
 class Talker:
     """A publisher with the thread that pumps it, as the watcher has."""
 
     def __init__(self, broker: Mosquitto, folder: Path) -> None:
         self._fresh = threading.Event()
-        self.publisher = Publisher(broker.config, TOPICS, Counter(folder / "batches"), self._fresh.set)
+        self.publisher = Publisher(
+            broker.config, TOPICS, Counter(folder / "batches"), shelf_in(folder), self._fresh.set
+        )
         self._lock = threading.Lock()
         self._done = False
         self._thread = threading.Thread(target=self._run)
@@ -260,11 +267,25 @@ def test_sending_again_leaves_the_newest_word_on_an_alarm_retained(broker: Mosqu
         assert json.loads(retained.payload)["change"] == "returned"
 
 
+def test_what_was_said_while_nobody_recorded_outlives_the_talker(broker: Mosquitto, tmp_path: Path) -> None:
+    with talking(broker, tmp_path) as talker:
+        talker.say(40)
+        talker.shout("fuel-hot")
+    with talking(broker, tmp_path) as talker, recording(broker, tmp_path) as store:
+        talker.said = 40
+        talker.say(2)
+        until(lambda: talker.publisher.recorders and not talker.publisher.unconfirmed)
+        assert times(store) == list(range(1, 43))
+        assert alarms(store) == ["fuel-hot"]
+
+
 def test_others_see_whether_the_watcher_is_there(broker: Mosquitto, tmp_path: Path) -> None:
     seen: list[bool] = []
     with talking(broker, tmp_path) as talker:
         elsewhere = TankTopics("boathouse", "plover")
-        watcher = Publisher(broker.config, elsewhere, Counter(tmp_path / "n"), lambda: None)
+        watcher = Publisher(
+            broker.config, elsewhere, Counter(tmp_path / "n"), shelf_in(tmp_path), lambda: None
+        )
         watcher._client.on_message = lambda _c, _d, said: seen.append(json.loads(said.payload)["online"])
         watcher.start()
         until(lambda: watcher.connection.up)

@@ -1,5 +1,7 @@
 """The spool: numbers without holes, nothing let go too early, nothing twice without need."""
 
+from collections.abc import Sequence
+
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
@@ -91,12 +93,65 @@ def test_a_counter_that_went_back_is_moved_beyond_what_was_recorded() -> None:
     assert spool.unconfirmed == 0
 
 
+class Drawer:
+    """A shelf in memory; what is put by is safe when the test says so."""
+
+    def __init__(self) -> None:
+        self.entries: dict[int, Entry] = {}
+        self.safe, self._last = 0, 0
+
+    @property
+    def oldest(self) -> int | None:
+        return min(self.entries, default=None)
+
+    def put(self, first: int, entries: Sequence[Entry | None]) -> None:
+        self.entries |= {first + i: entry for i, entry in enumerate(entries) if entry}
+        self._last = first + len(entries) - 1
+
+    def settle(self) -> None:
+        self.safe = self._last
+
+    def window(self, start: int) -> list[tuple[int, Entry]]:
+        return [(n, self.entries[n]) for n in sorted(self.entries) if start <= n <= self.safe][:3]
+
+    def let_go(self, number: int) -> None:
+        self.entries = {n: entry for n, entry in self.entries.items() if n > number}
+
+    def renumber(self, by: int) -> None:
+        self.entries = {n + by: entry for n, entry in self.entries.items()}
+        self.safe, self._last = self.safe + by, self._last + by
+
+
+def test_what_is_safe_on_the_shelf_leaves_the_memory_and_is_sent_from_there_after_a_restart() -> None:
+    drawer = Drawer()
+    spool = Spool(shelf=drawer)
+    for body in (b"1", b"2"):
+        spool.add(reading(body))
+    assert spool.put_by()
+    spool.add(event(b"3"))
+    assert not spool.put_by()
+    drawer.settle()
+    spool.lighten()
+    assert [message.bodies for message in drain(spool)] == [(b"1", b"2"), (b"3",)]
+    assert spool.put_by()
+    drawer.settle()
+    after = Spool(100, shelf=drawer)
+    after.add(reading(b"4"))
+    covered = [(message.first, message.last, message.bodies) for message in drain(after)]
+    assert covered == [(0, 2, (b"1", b"2")), (3, 3, (b"3",)), (4, 100, (b"4",))]
+    after.confirm("store", 3)
+    assert not drawer.entries
+    assert not after.confirm("store", 500)
+    assert [(message.first, message.last) for message in drain(after)] == [(0, 597)]
+
+
 class SpoolAgainstALossyBroker(RuleBasedStateMachine):
     """A recorder behind a broker that loses and repeats messages still gets every entry, in the end once."""
 
     def __init__(self) -> None:
         super().__init__()
-        self.spool = Spool()
+        self.drawer = Drawer()
+        self.spool = Spool(shelf=self.drawer)
         self.spool.confirm("store", 0)
         self.said: list[bytes] = []
         self.recorded: set[bytes] = set()
@@ -117,10 +172,27 @@ class SpoolAgainstALossyBroker(RuleBasedStateMachine):
                 self.record(message)
 
     @precondition(lambda self: self.spool.unconfirmed)
-    @rule(data=st.data())
-    def send_out_of_turn(self, data: st.DataObject) -> None:
-        oldest = self.spool.next_number - self.spool.unconfirmed
-        self.record(self.spool.single(data.draw(st.integers(oldest, self.spool.next_number - 1))))
+    @rule()
+    def send_the_newest_out_of_turn(self) -> None:
+        if self.spool.next_number - 1 > self.drawer.safe:
+            self.record(self.spool.single(self.spool.next_number - 1))
+
+    @rule()
+    def put_by(self) -> None:
+        self.spool.put_by()
+
+    @rule()
+    def the_disk_has_it(self) -> None:
+        self.drawer.settle()
+        self.spool.lighten()
+
+    @rule()
+    def restart(self) -> None:
+        self.drawer.settle()
+        assert self.spool.put_by()
+        self.drawer.settle()
+        self.spool = Spool(self.spool.next_number, shelf=self.drawer)
+        self.spool.confirm("store", self.cursor)
 
     @rule()
     def confirm(self) -> None:

@@ -11,13 +11,17 @@ from dataclasses import dataclass
 from typing import Any, NoReturn
 
 from drydown.bus.records import QUALITY
+from drydown.bus.senml import ABSOLUTE_FROM
+from drydown.bus.shapes import misfit
 from drydown.bus.wire import BATCH, CLOCK, FIRST
 from drydown.timeline import Mark, mark_of
 
 LARGEST = 1_000_000  # bytes of one message
 LONGEST_NAME = 100
 LONGEST_TEXT = 500
-GREATEST = 1e15  # of a value or a time (s), either side of 0; nothing of ours comes near it
+DEEPEST = 8  # objects and arrays within each other
+GREATEST = 1e15  # of a value, either side of 0; nothing of ours comes near it
+EARLIEST, LATEST = ABSOLUTE_FROM, 3.25e10  # Unix s: below it times are relative to now; about the year 3000
 
 NUMBER, BOOLEAN, TEXT = "number", "boolean", "text"
 
@@ -73,7 +77,10 @@ class Pack:
 
 @dataclass(frozen=True, slots=True)
 class Happening:
-    """One event of one message: its body without the numbers, and the numbers."""
+    """One event of one message: its body without the numbers, and the numbers.
+
+    `misfit` says why it can't be kept, though its numbers count; empty where it can.
+    """
 
     first: int
     last: int
@@ -82,6 +89,7 @@ class Happening:
     key: str
     body: str
     mark: Mark | None = None
+    misfit: str = ""
 
 
 def pack(payload: bytes, base_name: str) -> Pack:
@@ -109,16 +117,37 @@ def happening(payload: bytes, tank: str) -> Happening:
     kind, time = body.get("kind"), body.get("time")
     if not isinstance(kind, str) or isinstance(time, bool) or not isinstance(time, int | float):
         raise UnreadableError('an event has a "kind" (text) and a "time" (Unix seconds)')
-    if not abs(time) < GREATEST:
+    if not abs(time) <= LATEST:
         raise UnreadableError("the time of the event is out of bounds")
     milliseconds = round(time * 1000)
     key = _key(tank, kind, milliseconds, body)
-    return Happening(first, last, _storable(kind), milliseconds, key, json.dumps(body), mark)
+    return Happening(first, last, _storable(kind), milliseconds, key, _written(body), mark, misfit(body))
+
+
+def _written(body: Mapping[str, Any]) -> str:
+    """The body as SQLite and every reader of it take it: a number too large for one is none in JSON."""
+    if _is_deeper(body, DEEPEST):
+        raise UnreadableError(f"the event is nested deeper than {DEEPEST}")
+    try:
+        text = json.dumps(body, allow_nan=False)
+        if "\\ud" in text:
+            json.dumps(body, ensure_ascii=False).encode()
+    except ValueError as error:
+        raise UnreadableError(f"the event can't be kept ({error})") from error
+    return text
+
+
+def _is_deeper(value: Any, levels: int) -> bool:
+    if not isinstance(value, dict | list):
+        return False
+    inner = value.values() if isinstance(value, dict) else value
+    return levels == 0 or any(_is_deeper(one, levels - 1) for one in inner)
 
 
 def _key(tank: str, kind: str, milliseconds: int, body: Mapping[str, Any]) -> str:
     """The same for the same happening: what it is about, and when it was."""
-    about = [str(body[field]) for field in ("key", "alarm", "change", "stage", "command") if field in body]
+    told = [body.get(field) for field in ("key", "alarm", "change", "stage", "command")]
+    about = [one for one in told if isinstance(one, str)]
     return _storable("/".join([tank, kind, str(milliseconds), *about]))
 
 
@@ -126,8 +155,8 @@ def _mark(text: Any) -> Mark | None:
     if text is None:
         return None
     try:
-        return mark_of(str(text))
-    except ValueError as error:
+        return mark_of(_storable(text))
+    except (AttributeError, TypeError, ValueError) as error:
         raise UnreadableError(f"the clock of the event: {error}") from None
 
 
@@ -177,7 +206,7 @@ def _rows(records: list[dict[str, Any]]) -> tuple[list[Row], list[str]]:
             if "bt" in record:
                 base = record["bt"]
             seconds = base + record["t"] if "t" in record else base
-            if not abs(seconds) < GREATEST:
+            if not EARLIEST <= seconds <= LATEST:
                 raise ValueError
             time = round(seconds * 1000)
             if "v" in record:

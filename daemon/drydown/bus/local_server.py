@@ -17,6 +17,7 @@ hold up the watcher. One thread serves all clients.
 import contextlib
 import json
 import logging
+import math
 import os
 import selectors
 import socket
@@ -168,8 +169,7 @@ class LocalServer:
             request = json.loads(line)
             if not isinstance(request, dict):
                 raise UserError("a request is a JSON object")
-            if isinstance(request.get("id"), str | int | float):
-                number = request["id"]
+            number = _number(request.get("id"))
             self._obey(client, number, request)
         except UserError as error:
             self._reply(client, number, error=str(error))
@@ -255,6 +255,13 @@ class _Client:
         *lines, rest = self.unread.split(b"\n")
         self.unread = bytearray(rest)
         return [bytes(line) for line in lines if line.strip()]
+
+
+def _number(told: object) -> str | float | None:
+    """What an answer can repeat of a request's id: JSON knows no number that is not finite."""
+    if isinstance(told, float) and not math.isfinite(told):
+        raise UserError('"id" is text or a finite number')
+    return told if isinstance(told, str | int | float) else None
 
 
 def _listen(path: Path) -> socket.socket:

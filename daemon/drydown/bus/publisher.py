@@ -1,14 +1,18 @@
-"""Says on the broker what a tank's core decides, and keeps each thing in memory until every recorder has it.
+"""Says on the broker what a tank's core decides, and keeps each thing until every recorder has it.
 
 Live entries go out as they come. After a reconnect, when a recorder asks (by saying its cursor again), or
 when none has moved its cursor for long, everything not confirmed is sent again in order, a window at a time
 so that the broker's queues never overflow. Events never wait for that: they go out at once as well.
+
+While recorders keep up everything is in memory alone, so that a card is not worn by what is recorded anyway.
+What they lag behind with is put by on the disk, and all of it when the watcher is stopped.
 
 One thread uses a Publisher; the network's thread only leaves word and wakes it.
 """
 
 import json
 import logging
+import math
 import time
 from collections import deque
 from collections.abc import Callable, Mapping
@@ -18,11 +22,13 @@ import paho.mqtt.client as paho
 from drydown.bus import wire
 from drydown.bus.broker import KEEPALIVE, Connection, make_client
 from drydown.bus.counter import Counter
+from drydown.bus.shelf import DiskShelf
 from drydown.bus.spool import EVENT, SERIES, Entry, Message, Spool
 from drydown.bus.topics import TankTopics, tank_of
 from drydown.config.services import Broker
 
-CAPACITY = 8_000_000  # bytes kept in memory: hours of one tank
+CAPACITY = 8_000_000  # bytes kept in memory, if the disk takes nothing: hours of one tank
+LAG = {SERIES: 7.0, EVENT: 2.0}  # s until what waits is put by; recorders commit in 5 s, events at once
 IN_FLIGHT = 20  # messages that the broker has not acknowledged
 WINDOW = 500  # entries handed out and not confirmed, while sending again
 PATIENCE = 10.0  # s without a confirmation before sending again gives way to what is new
@@ -40,6 +46,7 @@ class Publisher:
         broker: Broker,
         topics: TankTopics,
         counter: Counter,
+        shelf: DiskShelf,
         wake: Callable[[], None],
         retained: Callable[[], Mapping[str, bytes]] = dict,
         hear: Callable[[paho.MQTTMessage], None] | None = None,
@@ -49,7 +56,7 @@ class Publisher:
 
         `wake` has `pump` called soon. `retained` gives what a new connection must find retained, by topic;
         empty bytes for what must be gone. `hear` gets, on the network's thread, what other boards send.
-        `capacity` is how many bytes are kept for recorders.
+        `capacity` is how many bytes are kept for recorders in memory.
         """
         self._topics = topics
         self._counter = counter
@@ -57,7 +64,9 @@ class Publisher:
         self._retained = retained
         self._hear = hear
         self._listened: frozenset[str] = frozenset()  # boards whose messages are asked for
-        self._spool = Spool(counter.start, capacity)
+        self._shelf = shelf
+        self._spool = Spool(max(counter.start, shelf.newest + 1), capacity, shelf)
+        self._put_by_at = math.inf  # monotonic s, when what waits is put by
         self._broker = broker
         self._client = make_client(broker, f"drydown-{topics.site}-{topics.tank}-watch")
         self._client.will_set(topics.online, b'{"online":false}', qos=1, retain=True)
@@ -88,6 +97,10 @@ class Publisher:
                 time.sleep(0.01)
         self._client.disconnect()
         self._client.loop_stop()
+        end = time.monotonic() + within
+        while not self._spool.put_by() and time.monotonic() < end:
+            time.sleep(0.01)
+        self._shelf.close()
         self._counter.stop(self._spool.next_number)
 
     @property
@@ -101,6 +114,11 @@ class Publisher:
     def recorder_trouble(self) -> str:
         """What a recorder says its store suffers from; empty while none says anything."""
         return next(iter(dict(self._recorder_troubles).values()), "")
+
+    @property
+    def disk_trouble(self) -> str:
+        """Why what waits can't be put by; empty where it can."""
+        return self._shelf.trouble
 
     @property
     def recorders(self) -> frozenset[str]:
@@ -144,6 +162,7 @@ class Publisher:
         """Take in what was heard, and send what can be sent. Never blocks."""
         self._listen()
         self._lose_patience(time.monotonic())
+        self._put_by(time.monotonic())
         while self.connection.up and self._in_flight < IN_FLIGHT:
             if self._catching_up and self._spool.outstanding >= WINDOW:
                 return
@@ -158,6 +177,7 @@ class Publisher:
             self._progress()
         if entry.retain:
             self._newest[entry.topic] = entry.body
+        self._put_by_at = min(self._put_by_at, time.monotonic() + LAG[entry.kind])
         before = self._spool.dropped
         number = self._spool.add(entry)
         self._counter.reached(number)
@@ -191,6 +211,12 @@ class Publisher:
                 self._counter.reached(self._spool.next_number)
                 self._send_again()
 
+    def _put_by(self, now: float) -> None:
+        if now >= self._put_by_at:
+            self._put_by_at = math.inf
+            self._spool.put_by()
+        self._spool.lighten()
+
     def _send_again(self) -> None:
         self._spool.rewind()
         self._catching_up = True
@@ -198,6 +224,7 @@ class Publisher:
 
     def _progress(self) -> None:
         self._moved_at = time.monotonic()
+        self._put_by_at = self._moved_at + LAG[SERIES] if self._spool.unconfirmed else math.inf
         self._resend_delay = RESEND_FIRST
         self._resend_at = self._moved_at + RESEND_FIRST
 

@@ -8,17 +8,20 @@ Rules
   is let go. While no recorder was ever heard of, everything is kept.
 - A message that begins with the oldest entry kept says `first` 0: nothing older can be had. So a recorder
   never waits for what is gone.
-- The spool is bounded. When it is full the oldest readings go first; events never go. A number whose entry
-  went is still covered by the message around it, so numbers never have holes.
+- What waits for long is put by on a shelf (`shelf`, on the disk) and leaves the memory once it is safe there.
+- The memory is bounded. When it is full, because the shelf takes nothing, the oldest readings go first;
+  events never go. A number whose entry went is covered by the message around it: numbers never have holes.
 - A recorder ahead of the newest number means that our counter went back (a lost or older file). The entries
   are then numbered on from there, which is safe because recording twice is recording once.
 
-Pure: no I/O and no clock. All of it is in memory, and gone with the process.
+No clock, and no I/O but the shelf's.
 """
 
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import islice
+from typing import Protocol
 
 MESSAGE_SIZE = 65_536  # bytes of entries in one message, at most
 EVENT, SERIES = "event", "series"
@@ -46,13 +49,65 @@ class Message:
     last: int
 
 
+class Shelf(Protocol):
+    """Where entries are put by. Their numbers rise, and may have holes."""
+
+    @property
+    def oldest(self) -> int | None:
+        """The lowest number on it."""
+
+    @property
+    def safe(self) -> int:
+        """Everything that was put by up to this number is safe."""
+
+    def put(self, first: int, entries: Sequence[Entry | None]) -> None:
+        """Take entries with the numbers from `first` on. Never blocks."""
+
+    def window(self, start: int, /) -> Sequence[tuple[int, Entry]] | None:
+        """Some of the safe entries from this number on, in order, with their numbers; empty where none is.
+
+        None where nobody can tell now.
+        """
+
+    def let_go(self, number: int) -> None:
+        """Nobody needs what is up to this number. Never blocks."""
+
+    def renumber(self, by: int) -> None:
+        """All numbers are higher by so much."""
+
+
+class NoShelf:
+    """Takes nothing."""
+
+    oldest, safe = None, 0
+
+    def put(self, first: int, entries: Sequence[Entry | None]) -> None:
+        pass
+
+    def window(self, _start: int) -> Sequence[tuple[int, Entry]]:
+        return ()
+
+    def let_go(self, number: int) -> None:
+        pass
+
+    def renumber(self, by: int) -> None:
+        pass
+
+
 class Spool:
     """Entries in order of their numbers, a place up to which they were sent, and each recorder's cursor."""
 
-    def __init__(self, next_number: int = 1, capacity: int = 1_000_000) -> None:
-        self._entries: deque[Entry | None] = deque()  # None: dropped
+    def __init__(self, next_number: int = 1, capacity: int = 1_000_000, shelf: Shelf | None = None) -> None:
+        """What is on the shelf already waits as if it had just been said; `next_number` is beyond it."""
+        self._shelf = shelf or NoShelf()
+        self._entries: deque[Entry | None] = deque()  # in memory; None: dropped
         self._base = next_number  # number of _entries[0]
-        self._sent = 0  # how many of _entries were handed out
+        self._oldest = self._shelf.oldest or next_number  # that is kept
+        self._next = self._oldest  # to be handed out
+        self._covered = self._oldest  # what comes next covers from here on
+        self._put = next_number - 1  # up to here all was put by
+        self._pending = 0  # the last that was put by, safe or not
+        self._ahead: deque[tuple[int, Entry]] = deque()  # read from the shelf, not handed out
         self._cursors: dict[str, int] = {}
         self._bytes = 0
         self._capacity = capacity
@@ -67,17 +122,17 @@ class Spool:
     @property
     def waiting(self) -> int:
         """How many entries were not handed out since the last rewind."""
-        return len(self._entries) - self._sent
+        return self.next_number - self._next
 
     @property
     def unconfirmed(self) -> int:
         """How many entries are kept."""
-        return len(self._entries)
+        return self.next_number - self._oldest
 
     @property
     def outstanding(self) -> int:
         """How many entries were handed out and are not confirmed."""
-        return self._sent
+        return self._next - self._oldest
 
     @property
     def recorders(self) -> frozenset[str]:
@@ -93,13 +148,28 @@ class Spool:
             pass
         return number
 
+    def put_by(self) -> bool:
+        """Put on the shelf what is not there yet; not before what was put there is safe, which it returns."""
+        if self._shelf.safe < self._pending:
+            return False
+        fresh = max(self._put + 1, self._base)
+        if fresh < self.next_number:
+            self._shelf.put(fresh, tuple(islice(self._entries, fresh - self._base, None)))
+            self._put = self._pending = self.next_number - 1
+        return True
+
+    def lighten(self) -> None:
+        """Let what is safe on the shelf leave the memory."""
+        safe = min(self._shelf.safe, self._put)
+        while self._entries and self._base <= safe:
+            self._forget_first()
+
     def take(self) -> Message | None:
         """The next message to send, or None when everything was handed out."""
-        first = self._base + self._sent if self._sent else 0
         taken: list[Entry] = []
         size = 0
-        while self._sent < len(self._entries):
-            entry = self._entries[self._sent]
+        while (found := self._look(self._next)) is not None:
+            number, entry = found
             if entry is not None:
                 if taken and (entry.topic != taken[0].topic or entry.kind == EVENT or taken[0].kind == EVENT):
                     break
@@ -107,45 +177,40 @@ class Spool:
                     break
                 taken.append(entry)
                 size += len(entry.body)
-            self._sent += 1
+            self._next = number + 1
         if not taken:
             return None
-        lead = taken[0]
-        return Message(
-            lead.topic,
-            tuple(entry.body for entry in taken),
-            lead.kind,
-            lead.retain,
-            first,
-            self._base + self._sent - 1,
-        )
+        lead, first = taken[0], self._covered if self._covered > self._oldest else 0
+        self._covered = self._next
+        bodies = tuple(entry.body for entry in taken)
+        return Message(lead.topic, bodies, lead.kind, lead.retain, first, self._next - 1)
 
     def waits(self, number: int) -> bool:
         """Whether an entry has not been handed out."""
-        return number >= self._base + self._sent
+        return number >= self._next
 
     def single(self, number: int) -> Message:
-        """One entry as a message of its own, out of turn; the turn stays as it was."""
+        """One entry of those in memory as a message of its own, out of turn; the turn stays as it was."""
         entry = self._entries[number - self._base]
         assert entry is not None
-        first = number if number > self._base else 0
+        first = number if number > self._oldest else 0
         return Message(entry.topic, (entry.body,), entry.kind, entry.retain, first, number)
 
     def rewind(self) -> None:
         """Hand everything out again that is not confirmed."""
-        self._sent = 0
+        self._next = self._covered = self._oldest
+        self._ahead.clear()
 
     def skip(self) -> None:
         """Hand out nothing of what waits; only what comes from now on."""
-        self._sent = len(self._entries)
+        self._next = self._covered = self.next_number
 
     def confirm(self, recorder: str, number: int) -> bool:
         """A recorder's cursor is at `number`; returns whether it moved on."""
         before = self._cursors.get(recorder)
         self._cursors[recorder] = number
         if number >= self.next_number:
-            self._base = number + 1
-            self._sent = 0
+            self._number_on(number + 1 - self._oldest)
             return False
         self._let_go(min(self._cursors.values()))
         return before is not None and number > before
@@ -156,16 +221,44 @@ class Spool:
         if self._cursors:
             self._let_go(min(self._cursors.values()))
 
+    def _number_on(self, by: int) -> None:
+        self._shelf.renumber(by)
+        self._base, self._oldest, self._put = self._base + by, self._oldest + by, self._put + by
+        self._pending += by if self._pending else 0
+        self.rewind()
+
+    def _look(self, number: int) -> tuple[int, Entry | None] | None:
+        """The first entry from this number on, with its own number."""
+        while self._ahead and self._ahead[0][0] < number:
+            self._ahead.popleft()
+        if number < self._base and not self._ahead:
+            found = self._shelf.window(number)
+            if found is None:
+                return None
+            self._ahead.extend(found)
+        if self._ahead and self._ahead[0][0] < self._base:
+            return self._ahead[0]
+        place = max(number, self._base) - self._base
+        return (self._base + place, self._entries[place]) if place < len(self._entries) else None
+
     def _let_go(self, number: int) -> None:
+        if number < self._oldest:
+            return
+        self._shelf.let_go(number)
         while self._entries and self._base <= number:
-            entry = self._entries.popleft()
-            self._bytes -= len(entry.body) if entry else 0
-            self._base += 1
-            self._sent = max(0, self._sent - 1)
-            self._droppable_from = max(0, self._droppable_from - 1)
+            self._forget_first()
+        self._oldest = number + 1
+        self._next, self._covered = max(self._next, self._oldest), max(self._covered, self._oldest)
+
+    def _forget_first(self) -> None:
+        entry = self._entries.popleft()
+        self._bytes -= len(entry.body) if entry else 0
+        self._base += 1
+        self._droppable_from = max(0, self._droppable_from - 1)
 
     def _drop_one(self) -> bool:
-        for place, entry in self._from(self._droppable_from):
+        for place in range(self._droppable_from, len(self._entries)):
+            entry = self._entries[place]
             if entry is not None and entry.kind != EVENT:
                 self._entries[place] = None
                 self._droppable_from = place + 1
@@ -174,7 +267,3 @@ class Spool:
                 return True
         self._droppable_from = len(self._entries)
         return False
-
-    def _from(self, place: int) -> Iterator[tuple[int, Entry | None]]:
-        for index in range(place, len(self._entries)):
-            yield index, self._entries[index]

@@ -52,6 +52,7 @@ class Store(Table):
 
     path: FileName | None = None  # default: drydown.sqlite3 in `folder`
     raw_days: Annotated[float, Field(ge=1)] = 90  # older readings are thinned to one a minute
+    waiting: Annotated[float, Field(ge=1)] = 500  # megabytes of disk, at most, for what waits for a recorder
     recorder: Name = "store"  # a second recorder of the same site, with its own store, needs another name
 
 

@@ -10,6 +10,7 @@ from drydown.bus import wire
 from drydown.bus.broker import place
 from drydown.bus.counter import Counter
 from drydown.bus.publisher import CAPACITY, Publisher
+from drydown.bus.shelf import DiskShelf
 from drydown.bus.topics import TankTopics
 from drydown.clock import Clock, Label
 from drydown.commands import Command, Part
@@ -70,8 +71,11 @@ class Voice:
         self._unsaid: list[Reading] = []
         self._advised: Estimate | None = None  # whose advice was said last
         counter = Counter(site.folder / f"batches-{self._name}")
-        capacity = CAPACITY // len(site.tank)
-        self._publisher = Publisher(site.broker, self._topics, counter, wake, self._retained, hear, capacity)
+        share = 1 / len(site.tank)
+        shelf = DiskShelf(site.folder / f"waiting-{self._name}.sqlite3", site.store.waiting * 1e6 * share)
+        self._publisher = Publisher(
+            site.broker, self._topics, counter, shelf, wake, self._retained, hear, int(CAPACITY * share)
+        )
 
     def start(self) -> None:
         """Connect, in the background."""
@@ -152,6 +156,8 @@ class Voice:
             return {Part.STORE: f"no recorder is known to {place(self._broker)}: start `drydown record`"}
         if self._publisher.recorder_trouble:
             return {Part.STORE: self._publisher.recorder_trouble}
+        if self._publisher.disk_trouble:
+            return {Part.STORE: self._publisher.disk_trouble}
         if self._publisher.unconfirmed_for > LATE:
             return {Part.STORE: "the recorder confirms nothing: see what `drydown record` says"}
         return {}

@@ -1,0 +1,220 @@
+"""What waits long for a recorder, on the disk: it outlives the watcher, power cuts, and days without anybody.
+
+A small SQLite file for each tank. A thread of its own writes, so that a slow disk holds up nothing. When more
+waits than may, the oldest readings are thinned to one message in THINNED, then those go; events never do. A
+file that is damaged is set aside, and what can be had from memory goes on.
+"""
+
+import logging
+import queue
+import sqlite3
+import threading
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from drydown.bus.spool import Entry
+
+READ_AT_ONCE = 200  # entries
+THINNED = 60  # of so many messages of readings one stays: one a minute
+ROUND = 6000  # messages thinned at once
+WORTH_SHRINKING = 1_000_000  # bytes of an empty file
+RETRY = 10.0  # s until what could not be written is tried again
+
+TABLE = """
+CREATE TABLE IF NOT EXISTS entry (
+    number INTEGER PRIMARY KEY,
+    topic TEXT NOT NULL,
+    body BLOB NOT NULL,
+    kind TEXT NOT NULL,
+    thinned INTEGER NOT NULL DEFAULT 0
+);
+CREATE INDEX IF NOT EXISTS whole ON entry (number) WHERE kind = 'series' AND NOT thinned;
+"""
+
+Job = Callable[[sqlite3.Connection], None]
+
+log = logging.getLogger(__name__)
+
+
+class DiskShelf:
+    """One tank's (see `spool.Shelf`), used by one thread. `trouble` says what is wrong with the disk."""
+
+    def __init__(self, path: Path, most: float) -> None:
+        """`most`: bytes that it may hold. While the file can't be used it takes nothing, and tries again."""
+        self._path, self._most = path, most
+        self.trouble = ""
+        self.oldest: int | None = None
+        self.newest = self.safe = 0
+        self._reader: sqlite3.Connection | None = None
+        self._begin()
+        self._highest = self.newest  # that was put here and not let go
+        self._jobs: queue.SimpleQueue[Job | None] = queue.SimpleQueue()
+        self._closing = threading.Event()
+        self._thread = threading.Thread(target=self._run, name=f"write {path.name}", daemon=True)
+        self._thread.start()
+
+    def put(self, first: int, entries: Sequence[Entry | None]) -> None:
+        """Take entries with the numbers from `first` on; tried until they are on the disk. Never blocks."""
+        rows = [
+            (first + place, entry.topic, entry.body, entry.kind)
+            for place, entry in enumerate(entries)
+            if entry is not None
+        ]
+        last = self._highest = first + len(entries) - 1
+
+        def write(connection: sqlite3.Connection) -> None:
+            connection.executemany(
+                "INSERT OR REPLACE INTO entry (number, topic, body, kind) VALUES (?, ?, ?, ?)", rows
+            )
+            connection.commit()
+            self.safe = last
+            self._thin(connection)
+
+        self._jobs.put(write)
+
+    def window(self, start: int) -> list[tuple[int, Entry]] | None:
+        """Some of the entries from this number on, in order; empty where none is, None if nobody can tell."""
+        try:
+            self._reader = self._reader or self._connect()
+            found = self._reader.execute(
+                "SELECT number, topic, body, kind FROM entry WHERE number >= ? ORDER BY number LIMIT ?",
+                (start, READ_AT_ONCE),
+            ).fetchall()
+        except sqlite3.OperationalError as error:
+            self._tell(error)
+            return None
+        except sqlite3.DatabaseError as error:  # it is damaged, and is set aside at the next start
+            self._tell(error)
+            return []
+        return [(number, Entry(topic, body, kind)) for number, topic, body, kind in found]
+
+    def let_go(self, number: int) -> None:
+        """Forget what is up to this number. Never blocks."""
+        if not self._highest:
+            return
+        is_all = number >= self._highest
+
+        def forget(connection: sqlite3.Connection) -> None:
+            connection.execute("DELETE FROM entry WHERE number <= ?", (number,))
+            connection.commit()
+            if is_all and self._size(connection) > WORTH_SHRINKING:
+                connection.execute("VACUUM")
+
+        self._highest = 0 if is_all else self._highest
+        self._jobs.put(forget)
+
+    def renumber(self, by: int) -> None:
+        """All numbers are higher by so much. Waits for it: it happens once in a board's life."""
+        if not self._highest:
+            return
+        done = threading.Event()
+
+        def shift(connection: sqlite3.Connection) -> None:
+            connection.execute("UPDATE entry SET number = -(number + ?)", (by,))
+            connection.execute("UPDATE entry SET number = -number")
+            connection.commit()
+            self.safe += by
+            done.set()
+
+        self._highest += by
+        self._jobs.put(shift)
+        done.wait(RETRY)
+
+    def close(self) -> None:
+        """Write what is not written yet, and let the file go."""
+        self._closing.set()
+        self._jobs.put(None)
+        self._thread.join(5)
+        if self._reader:
+            self._reader.close()
+
+    def _begin(self) -> None:
+        """Take up what an earlier watcher left."""
+        try:
+            self._reader = self._connect()
+            oldest, newest = self._reader.execute("SELECT min(number), max(number) FROM entry").fetchone()
+        except sqlite3.OperationalError as error:
+            self._tell(error)
+        except sqlite3.DatabaseError as error:
+            self._set_aside(error)
+        else:
+            self.oldest, self.newest = oldest, newest or 0
+            self.safe = self.newest
+
+    def _connect(self) -> sqlite3.Connection:
+        connection = sqlite3.connect(self._path, timeout=5, check_same_thread=False)
+        connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA synchronous = FULL")
+        connection.executescript(TABLE)
+        return connection
+
+    def _set_aside(self, error: Exception) -> None:
+        aside = self._path.with_suffix(f".damaged-{time.time():.0f}")
+        self._path.rename(aside)
+        for rest in ("-wal", "-shm"):
+            self._path.with_name(self._path.name + rest).unlink(missing_ok=True)
+        log.error(
+            "%s was damaged (%s): it is now %s, and what waited in it for a recorder is not recorded",
+            self._path,
+            error,
+            aside.name,
+        )
+
+    # The writing thread
+
+    def _run(self) -> None:
+        connection: sqlite3.Connection | None = None
+        while (job := self._jobs.get()) is not None:
+            while True:
+                try:
+                    connection = connection or self._connect()
+                    job(connection)
+                    self.trouble = ""
+                    break
+                except sqlite3.Error as error:
+                    self._tell(error)
+                    if connection:
+                        connection.close()
+                    connection = None
+                    if self._closing.wait(RETRY):
+                        break
+        if connection:
+            connection.close()
+
+    def _thin(self, connection: sqlite3.Connection) -> None:
+        while self._size(connection) > self._most and self._thin_once(connection):
+            connection.commit()
+
+    def _thin_once(self, connection: sqlite3.Connection) -> bool:
+        """Make room; whether there was anything to leave out."""
+        whole = connection.execute(
+            "SELECT number FROM entry WHERE kind = 'series' AND NOT thinned ORDER BY number LIMIT ?", (ROUND,)
+        ).fetchall()
+        if len(whole) > THINNED:
+            connection.executemany("UPDATE entry SET thinned = 1 WHERE number = ?", whole[::THINNED])
+            gone = [number for place, number in enumerate(whole) if place % THINNED]
+        else:
+            gone = connection.execute(
+                "SELECT number FROM entry WHERE kind = 'series' ORDER BY number LIMIT ?", (THINNED,)
+            ).fetchall()
+        connection.executemany("DELETE FROM entry WHERE number = ?", gone)
+        if gone:
+            log.warning("%s: more waits for a recorder than may; the oldest readings are thinned", self._path)
+        return bool(gone)
+
+    def _size(self, connection: sqlite3.Connection) -> int:
+        (pages,), (free,), (size,) = (
+            connection.execute(f"PRAGMA {name}").fetchone()
+            for name in ("page_count", "freelist_count", "page_size")
+        )
+        return int((pages - free) * size)
+
+    def _tell(self, error: Exception) -> None:
+        trouble = (
+            f"what waits for a recorder can't be kept in {self._path} ({error}), and is lost if drydown ends "
+            "now: see that the disk has room and that drydown may write there"
+        )
+        if trouble != self.trouble:
+            log.error("%s", trouble)
+        self.trouble = trouble
