@@ -11,6 +11,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Request, expect, 
 
 CHROMIUM = Path(os.environ.get("DRYDOWN_CHROMIUM", "/usr/bin/chromium"))
 OUTPUT = Path(__file__).parents[1] / "output"
+PICTURES = "DRYDOWN_PICTURES" in os.environ
 SWITCHES = [
     "--no-sandbox",
     "--disable-gpu",
@@ -103,6 +104,7 @@ def is_too_wide(page: Page) -> bool:
 
 
 def picture(page: Page, name: str) -> None:
-    """Keep a screenshot of the whole page for people to look at."""
-    OUTPUT.mkdir(exist_ok=True)
-    page.screenshot(path=OUTPUT / f"{name}.png", full_page=True)
+    """Keep a screenshot of the whole page for people to look at, where they ask for it: taking it is slow."""
+    if PICTURES:
+        OUTPUT.mkdir(exist_ok=True)
+        page.screenshot(path=OUTPUT / f"{name}.png", full_page=True)
