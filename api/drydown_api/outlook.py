@@ -99,7 +99,11 @@ def outlook(request: Request, tank: TankOf, state: StateOf, reader: Reader) -> O
     return _answer(state, by_record(request.app.state.site, tank, state, reader))
 
 
-@router.post("/api/v1/tanks/{tank}/outlook", tags=["tanks"], responses=documented(NONE, WRONG, AWAY))
+@router.post(
+    "/api/v1/tanks/{tank}/outlook",
+    tags=["tanks"],
+    responses=documented(NONE, HTTPStatus.BAD_REQUEST, WRONG, AWAY),
+)
 def outlook_by_table(request: Request, tank: TankOf, state: StateOf, body: TableBody) -> OutlookAnswer:
     """The same by an hourly table of the air ahead, of which nothing is kept."""
     try:
