@@ -23,6 +23,7 @@ OPERATIONS = {
     "/api/v1/tanks/{tank}/series",
     "/api/v1/tanks/{tank}/lines",
     "/api/v1/tanks/{tank}/happenings",
+    "/api/v1/tanks/{tank}/outlook",
     "/api/v1/tanks/{tank}/plan",
     "/api/v1/tanks/{tank}/settling",
     "/api/v1/alarms",
