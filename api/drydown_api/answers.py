@@ -160,6 +160,31 @@ class SettlingAnswer(Answer):
     said: list[str]
 
 
+class CheckAnswer(Answer):
+    """A thing that was read before a start: well, not-well or unknown."""
+
+    name: str
+    sign: str
+    said: str
+
+
+class LookAnswer(Answer):
+    """A thing to look at before a start; who did, and when, is null where nobody did within some hours."""
+
+    item: str
+    said: str
+    time: float | None
+    who: str | None
+
+
+class StartListAnswer(Answer):
+    """What to go through before a start of the blower, at `time`."""
+
+    time: float
+    read: list[CheckAnswer]
+    asked: list[LookAnswer]
+
+
 class FilterAnswer(Answer):
     """The filter's element since it was `changed`: m3 (at 15 °C) drawn through it, in `lasted` s.
 

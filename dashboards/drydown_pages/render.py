@@ -21,6 +21,7 @@ from drydown_pages.runs.report import ReportPage
 from drydown_pages.runs.trends import Trend
 from drydown_pages.script_texts import script_texts
 from drydown_pages.settings import choices
+from drydown_pages.start import StartPage
 from drydown_pages.tell import CHOICES
 from drydown_pages.upkeep import UpkeepPage
 from drydown_pages.view import TankView
@@ -122,6 +123,11 @@ def upkeep_page(site: str, page: UpkeepPage, visitor: Visitor, taken: str) -> st
 def quality_page(site: str, page: QualityPage, visitor: Visitor) -> str:
     """The tests of a batch, and what a release can claim."""
     return _templates.get_template("quality.html").render(site=site, page=page, visitor=visitor)
+
+
+def start_page(site: str, page: StartPage, visitor: Visitor) -> str:
+    """The list before a start."""
+    return _templates.get_template("start.html").render(site=site, page=page, visitor=visitor)
 
 
 def plan_page(site: str, page: PlanPage, visitor: Visitor) -> str:

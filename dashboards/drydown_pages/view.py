@@ -18,6 +18,8 @@ from drydown_pages.tell import Quiet, quiets_of
 STAY_OUT = later(
     "Stay out of the room: its air holds more methanol than may be breathed even for 15 minutes."
 )
+BEFORE_START = ("idle", "settling")
+"""Stages in which the list before a start is offered."""
 ALARM_FIRST = later("First do what the alarm above says.")
 
 
@@ -34,6 +36,7 @@ class TankView:
     advice: str
     warning: str
     planned: tuple[str, ...]
+    before_start: bool
     methanol: Scale
     water: Scale
     methanol_limit: float
@@ -65,6 +68,7 @@ def view_of(site: str, tank: Tank, state: State, zone: tzinfo) -> TankView:
         advice=say(ALARM_FIRST) if has_emergency(state) else advice,
         warning=say(STAY_OUT) if must_stay_out(state) else "",
         planned=() if has_emergency(state) else planned(state["stage"], state["estimate"], zone),
+        before_start=state["stage"] in BEFORE_START,
         methanol=scale_of(estimate.get("methanol"), tank.fuel.methanol_limit, amounts.methanol_content),
         water=scale_of(estimate.get("water"), tank.fuel.water_limit, amounts.water_content),
         methanol_limit=tank.fuel.methanol_limit,

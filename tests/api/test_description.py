@@ -26,6 +26,7 @@ OPERATIONS = {
     "/api/v1/tanks/{tank}/outlook",
     "/api/v1/tanks/{tank}/plan",
     "/api/v1/tanks/{tank}/settling",
+    "/api/v1/tanks/{tank}/start-list",
     "/api/v1/alarms",
     "/api/v1/tanks/{tank}/stage",
     "/api/v1/tanks/{tank}/tests",

@@ -69,3 +69,4 @@ def test_what_can_not_be_told(api: httpx.Client) -> None:
     assert told["said"] == ["Nothing settles now: the fuel is not left to settle or to rest."]
     check_problem(api.get("/api/v1/tanks/heron/settling", params={"size": 0.1}), 422, "size")
     check_problem(api.get("/api/v1/tanks/grebe/settling"), 404, "no tank of that name", "heron")
+    check_problem(api.get("/api/v1/tanks/heron/start-list"), 503, "The watcher does not answer")

@@ -83,7 +83,16 @@ def test_an_evening(tmp_path: Path, broker: Mosquitto, open_page: Opener) -> Non
             expect(page.locator("[data-run]")).to_be_visible()
             check(page, "dry")
             start = api.get("/api/v1/tanks/heron/runs").json()[0]["start"]
-            for path in (f"runs/{start}/report", "runs", "trends", "batches", "plan", "tests", "upkeep"):
+            for path in (
+                f"runs/{start}/report",
+                "runs",
+                "trends",
+                "batches",
+                "plan",
+                "tests",
+                "upkeep",
+                "start",
+            ):
                 page.goto(f"{address}/tanks/heron/{path}")
                 check(page, path.split("/")[-1])
             for path in ("settings", "enter", "blend", "tanks/egret"):

@@ -54,7 +54,18 @@ KINDS: Mapping[str, Mapping[str, Field]] = {
     "sent": {"volume": VOLUME, "to": Name()},
     "upkeep": {"part": Choice(("filter", "cover-cloth", "air-filter", "bubbler", "hoses", "blower"))},
     "checked": {
-        "item": Choice(("drain-closed", "vent-open", "cover-on", "no-flame", "hoses", "blower-outside")),
+        "item": Choice(
+            (
+                "drain-closed",
+                "vent-open",
+                "cover-on",
+                "no-flame",
+                "hoses",
+                "blower-outside",
+                "earthed",
+                "somebody-near",
+            )
+        ),
         "answer": Choice(("yes", "no")),
     },
     "released": {},

@@ -28,6 +28,8 @@ ITEMS = {
     "no-flame": later("{who} looked whether there is no flame or spark near: {answer}."),
     "hoses": later("{who} looked whether hoses and clamps are tight: {answer}."),
     "blower-outside": later("{who} looked whether the blower draws clean air: {answer}."),
+    "earthed": later("{who} looked whether the tank is bonded and earthed: {answer}."),
+    "somebody-near": later("{who} asked whether somebody stays near: {answer}."),
 }
 ANSWERS = {"yes": later("yes"), "no": later("no")}
 
