@@ -4,7 +4,7 @@ const place = document.querySelector("[data-settled]");
 const lines = place.querySelector("[data-settled-lines]");
 const { tank } = document.querySelector("[data-tank]").dataset;
 const EVERY = 60; // s of the tank's time between two looks
-const REST = 4000; // ms of real time between them at least
+const REST = 2000; // ms of real time between them at least
 let askedFor = 0; // the tank's time, Unix s
 let askedAt = 0;
 
