@@ -26,7 +26,11 @@ from support.forwarding import START, Shed
 from support.processes import running
 from support.victoria import Victoria, victoria
 
-NAMES = tuple(name for name in (*MEASURED, *DERIVED) if not name.endswith(("/low", "/high")))
+UNITS = {
+    name: quantity.unit or ""
+    for name, quantity in (MEASURED | DERIVED).items()
+    if not quantity.is_boolean and not name.endswith(("/low", "/high"))
+}
 SECONDS = 60_000  # of readings
 POINTS = 5_000  # s of them for the library's own points, which take several times as long
 ROUNDS = 3
@@ -44,7 +48,7 @@ def measure(bench: Workbench) -> Measured:
         sent, points, lines = [], [], []
         for _ in range(ROUNDS):
             sent.append(forwarded(shed, server, rows))
-            points.append(bare(server, point_batches(), POINTS * len(NAMES)))
+            points.append(bare(server, point_batches(), POINTS * len(UNITS)))
             lines.append(bare(server, line_batches(shed), rows))
     ready = statistics.median(lines)
     return Measured(
@@ -60,12 +64,12 @@ def fill(shed: Shed) -> int:
     """The store, with some hours of readings at 1 Hz; returns how many rows."""
     shed.writer.list_arrivals()
     for first in range(0, SECONDS, 100):
-        for name in NAMES:
+        for name, unit in UNITS.items():
             shed.writer.add_rows(
-                "heron", ((name, "u", "number", at(s), value(s), None) for s in range(first, first + 100))
+                "heron", ((name, unit, "number", at(s), value(s), None) for s in range(first, first + 100))
             )
         shed.writer.commit({})
-    return SECONDS * len(NAMES)
+    return SECONDS * len(UNITS)
 
 
 def at(second: int) -> int:
@@ -124,14 +128,14 @@ def point_batches() -> Iterator[list[Point]]:
         Point.from_dict(
             {
                 "measurement": "drydown_reading",
-                "tags": {"name": name, "site": "boathouse", "tank": "heron", "unit": "u"},
+                "tags": {"name": name, "site": "boathouse", "tank": "heron", "unit": unit},
                 "fields": {"value": value(second)},
                 "time": at(second) * 1_000_000,
             },
             WritePrecision.NS,  # type: ignore[arg-type]
         )
         for second in range(POINTS)
-        for name in NAMES
+        for name, unit in UNITS.items()
     )
     while batch := list(islice(points, LINES)):
         yield batch

@@ -140,7 +140,7 @@ def test_a_restored_copy_and_another_bucket_are_sent_from_the_beginning(
 @pytest.mark.usefixtures("hasty")
 def test_bad_points_are_set_aside_and_everything_else_arrives(tmp_path: Path, server: Victoria) -> None:
     bad = (f"{value_at(START + 60_000 * minute)!r} " for minute in (7, 200))
-    marks = [f"name=fuel/temperature,site=boathouse,tank=heron value={value}" for value in bad]
+    marks = [f"name=fuel/temperature,site=boathouse,tank=heron,unit=Cel value={value}" for value in bad]
 
     def judge(body: str, _token: str) -> Answer | None:
         if any(mark in body for mark in marks):

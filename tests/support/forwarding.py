@@ -15,7 +15,8 @@ from support.site_file import write_site
 START = 1_789_200_000_000  # Unix ms
 DAY = 86_400_000
 TOKEN = "word-of-the-harbour"
-NAMES = ("fuel/temperature", "estimate/methanol", "estimate/methanol/low")
+UNITS = {"fuel/temperature": "Cel", "estimate/methanol": "/", "estimate/methanol/low": "/"}
+NAMES = tuple(UNITS)
 
 FORWARD = """
 [forward]
@@ -67,7 +68,7 @@ class Shed:
 
 def row(name: str, time: int, value: float) -> Row:
     """A number."""
-    return name, None, "number", time, value, None
+    return name, UNITS[name], "number", time, value, None
 
 
 def value_at(time: int) -> float:

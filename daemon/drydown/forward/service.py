@@ -2,13 +2,15 @@
 
 Reads the store and nothing else, so a server that fails, hangs or refuses touches neither recorder nor
 watcher. What was sent is remembered in a file; what was sent after that file was last written is sent again,
-which changes nothing at the server.
+which changes nothing at the server. While the server takes one batch, the next one is read.
 """
 
 import argparse
 import logging
 import random
 import time
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import suppress
 
 from drydown.config.model import Site
 from drydown.config.services import Forward
@@ -60,7 +62,9 @@ class ForwardService:
         self._aside = Aside(refused_path(site.folder))
         self._server: Server | None = None
         self._source: Source | None = None
-        self._place = self._read()
+        self._taken = self._place = self._read()  # up to where it was read, and up to where it was sent
+        self._worker = ThreadPoolExecutor(1, "hand over")
+        self._under_way: Future[None] | None = None  # what was read last
         self._attempts, self._sent_at = 0, time.monotonic()
         self._trouble, self._told = "", ""
         self._saved: Progress | None = None
@@ -71,6 +75,9 @@ class ForwardService:
         """Send until told to stop."""
         while not self._stopping:
             self._wait(self._step())
+        with suppress(AwayError, RefusedError):
+            self._arrive()
+        self._worker.shutdown()
         self._save()
         self._file.close()
         self._let_go()
@@ -101,22 +108,38 @@ class ForwardService:
         return 0.0 if has_sent else LOOK
 
     def _send_some(self, source: Source) -> bool:
-        """Whether anything was sent. Raises StoreError, AwayError or RefusedError."""
+        """Whether there was anything to send. Raises StoreError, AwayError or RefusedError."""
         place = self._next(source)
         if place is None:
-            return False
+            return self._arrive()
         lines, ahead = source.take(place.ahead, LINES)
+        self._arrive()
         if lines:
             if self._server is None:
                 self._server = Server(self._forward)
-            deliver(self._server.write, lines, self._aside)
-            self._works()
-        self._place = Place(place.row, ahead)
+            self._under_way = self._worker.submit(deliver, self._server.write, lines, self._aside)
+            self._taken = Place(place.row, ahead)
+        else:
+            self._taken = self._place = Place(place.row, ahead)
+        return True
+
+    def _arrive(self) -> bool:
+        """Wait for what is under way: it is sent then, or read anew. Raises AwayError or RefusedError."""
+        if self._under_way is None:
+            return False
+        under_way, self._under_way = self._under_way, None
+        try:
+            under_way.result()
+        except (AwayError, RefusedError):
+            self._taken = self._place
+            raise
+        self._place = self._taken
+        self._works()
         return True
 
     def _next(self, source: Source) -> Place | None:
-        """The place with something ahead of it; None where nothing is. Raises StoreError."""
-        place = self._place
+        """The place with something ahead of it to read; None where nothing is. Raises StoreError."""
+        place = self._taken
         if place is None or not source.has(place.row):
             last = source.last_row()
             if last is None:
@@ -125,7 +148,7 @@ class ForwardService:
                     " it reads [forward]."
                 )
                 return None
-            place = self._place = Place(last, source.everything())
+            place = self._taken = Place(last, source.everything())
             log.info("everything that is in the store is sent to %s", self._forward.url)
         if not place.ahead:
             rows = source.rows_after(place.row[0], ROWS)
