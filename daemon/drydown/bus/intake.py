@@ -206,7 +206,7 @@ def _rows(records: list[dict[str, Any]]) -> tuple[list[Row], list[str]]:
             if "bt" in record:
                 base = record["bt"]
             seconds = base + record["t"] if "t" in record else base
-            if not EARLIEST <= seconds <= LATEST:
+            if not EARLIEST <= seconds <= LATEST and name != CLOCK:  # which stands before the first base time
                 raise ValueError
             time = round(seconds * 1000)
             if "v" in record:
