@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from typing import Any, NoReturn
 
 from drydown.bus.records import QUALITY
-from drydown.bus.senml import ABSOLUTE_FROM
 from drydown.bus.shapes import misfit
 from drydown.bus.wire import BATCH, CLOCK, FIRST
 from drydown.timeline import Mark, mark_of
@@ -21,7 +20,7 @@ LONGEST_NAME = 100
 LONGEST_TEXT = 500
 DEEPEST = 8  # objects and arrays within each other
 GREATEST = 1e15  # of a value, either side of 0; nothing of ours comes near it
-EARLIEST, LATEST = ABSOLUTE_FROM, 3.25e10  # Unix s: below it times are relative to now; about the year 3000
+LATEST = 3.25e10  # Unix s, either side of 0: about the year 3000
 
 NUMBER, BOOLEAN, TEXT = "number", "boolean", "text"
 
@@ -206,7 +205,7 @@ def _rows(records: list[dict[str, Any]]) -> tuple[list[Row], list[str]]:
             if "bt" in record:
                 base = record["bt"]
             seconds = base + record["t"] if "t" in record else base
-            if not EARLIEST <= seconds <= LATEST and name != CLOCK:  # which stands before the first base time
+            if not -LATEST <= seconds <= LATEST:
                 raise ValueError
             time = round(seconds * 1000)
             if "v" in record:
