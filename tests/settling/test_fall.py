@@ -106,7 +106,7 @@ def test_told_in_the_order_in_which_it_happens() -> None:
     assert follows == "Those of 15 µm are down by about 14:47 (12:51 to 00:38 tomorrow)."
     assert drain.startswith("Drain first at about 04:57 (04:18 to 08:15)")
     down, follows, drain = texts.told(fell(40 * HOUR, kelvin), None, UTC)
-    assert follows == "Those of 15 µm were down at about 14:47."
+    assert follows == "Those of 15 µm were down at about 14:47 yesterday."
     assert drain == "Drain what settled: drops of 30 µm have sunk to the bottom."
     low = fall_of(0.0, HOUR, [(0.0, kelvin)], OIL, 0.1, STANDPIPE)
     assert texts.told(low, None, UTC) == ("No fuel stands above the standpipe.",)

@@ -1,5 +1,7 @@
 """Numbers as people read them."""
 
+from datetime import UTC
+
 import pytest
 
 from drydown.estimate.result import Spread
@@ -31,6 +33,21 @@ from drydown.texts import amounts
 )
 def test_amounts(written: str, expected: str) -> None:
     assert written == expected
+
+
+@pytest.mark.parametrize(
+    ("hours", "expected"),
+    [
+        (3, "15:00"),
+        (-11, "01:00"),
+        (14, "02:00 tomorrow"),
+        (-14, "22:00 yesterday"),
+        (48, "12:00 on 3 January"),
+    ],
+)
+def test_a_time_seen_from_now(hours: float, expected: str) -> None:
+    noon = 1_767_268_800.0  # 1 January 2026, 12:00 UTC
+    assert amounts.when(noon + hours * 3600.0, noon, UTC) == expected
 
 
 def test_a_range_names_its_unit_once() -> None:

@@ -191,13 +191,15 @@ def day(unix_time: float, zone: tzinfo) -> str:
 
 
 def when(unix_time: float, now: float, zone: tzinfo) -> str:
-    """A time to come, seen from now (Unix s): "16:40", "07:20 tomorrow", "07:20 on 14 May"."""
+    """A time seen from now (Unix s): "16:40", "07:20 tomorrow", "07:20 yesterday", "07:20 on 14 May"."""
     today, then = (datetime.fromtimestamp(time, zone).date() for time in (now, unix_time))
     at = clock(unix_time, zone)
-    if then <= today:
+    if then == today:
         return at
     if then - today == timedelta(days=1):
         return say("{time} tomorrow", time=at)
+    if today - then == timedelta(days=1):
+        return say("{time} yesterday", time=at)
     return say("{time} on {day}", time=at, day=day(unix_time, zone))
 
 

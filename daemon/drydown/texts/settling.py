@@ -5,7 +5,7 @@ from datetime import tzinfo
 from drydown.estimate.result import Spread
 from drydown.settling.drains import Advice, Counsel
 from drydown.settling.fall import CREEPING, SMALL, TYPICAL, Fall
-from drydown.texts.amounts import clock, litres, micrometres, ranged, when
+from drydown.texts.amounts import litres, micrometres, ranged, when
 from drydown.texts.language import later, say
 
 NOTHING_STANDS = later("No fuel stands above the standpipe.")
@@ -52,7 +52,8 @@ def follows(fall: Fall, zone: tzinfo) -> str:
     """When the smallest that are reckoned with will have, or had."""
     size, end = micrometres(SMALL), fall.reached(SMALL, fall.height)
     if end.median <= fall.now:
-        return say("Those of {size} were down at about {time}.", size=size, time=clock(end.median, zone))
+        at = when(end.median, fall.now, zone)
+        return say("Those of {size} were down at about {time}.", size=size, time=at)
     return say("Those of {size} are down by about {time}.", size=size, time=_span(end, fall.now, zone))
 
 
@@ -74,7 +75,7 @@ def _span(end: Spread, now: float, zone: tzinfo) -> str:
 def drain_again(found: Advice, now: float, zone: tzinfo) -> str:
     """What the last drains tell to do."""
     last = found.last
-    values = {"then": clock(last.time, zone), "much": litres(last.volume or 0.0)}
+    values = {"then": when(last.time, now, zone), "much": litres(last.volume or 0.0)}
     if found.at is None:
         return say("Drained enough: it ran clear twice, last at {then}.", **values)
     if found.at <= now:
