@@ -2,21 +2,20 @@
 
 import gzip
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from http import HTTPStatus
 from types import MappingProxyType
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response, StreamingResponse
-from pydantic_core import to_json
 
 from drydown.store.lines import recorded_lines
 from drydown.store.read import StoreReader
 from drydown_api.answers import RunAnswer, SeriesAnswer
 from drydown_api.kept import KeptAnswers, headers, is_known, tag_of, unchanged
 from drydown_api.problems import documented, streamed
-from drydown_api.recorded import Reader, stream
+from drydown_api.recorded import Reader, side_by_side, stream
 from drydown_api.reviewed import named_runs, run_answer
 from drydown_api.tanks import TankOf
 
@@ -33,7 +32,6 @@ UnixTime = Annotated[float, Query(ge=0, le=1e11, description="Unix time, s")]
 def series(
     request: Request,
     tank: TankOf,
-    reader: Reader,
     name: Annotated[
         list[Name],
         Query(description="names of series", examples=[["fuel/temperature"]], min_length=1, max_length=50),
@@ -46,14 +44,19 @@ def series(
 
     An answer is kept until anything is recorded within its span; its entity tag tells.
     """
+    site = request.app.state.site
     asked = (tank.name, tuple(name), start, end, points, takes_packed(request))
-    tag = tag_of((asked, reader.fingerprint(tank.name, name, start, end)))
+    prints = side_by_side(site, name, lambda reader, some: reader.fingerprint(tank.name, some, start, end))
+    tag = tag_of((asked, prints))
     if is_known(request, tag):
         return unchanged(tag)
 
+    def read(reader: StoreReader, some: Sequence[str]) -> list[str | None]:
+        return [reader.series_json(tank.name, one, start, end, points) for one in some]
+
     def made() -> bytes:
-        found = (reader.series(tank.name, wanted, start, end, points) for wanted in name)
-        return packed(request, to_json([one for one in found if one is not None]))
+        parts = side_by_side(site, name, read)
+        return packed(request, f"[{','.join(one for part in parts for one in part if one)}]".encode())
 
     answers: KeptAnswers = request.app.state.kept
     return swift(request, answers.get(asked, tag, made), headers(tag))

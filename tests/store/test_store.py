@@ -1,8 +1,10 @@
 """The store: written once however often it is told, read back as it was, refused when it is not ours."""
 
+import json
 import os
 import sqlite3
 import statistics
+from dataclasses import asdict
 from pathlib import Path
 
 import pytest
@@ -10,6 +12,7 @@ import pytest
 from drydown.bus.intake import Happening, Judgement, Row
 from drydown.store.read import Run, StoreReader, runs_from_stages
 from drydown.store.schema import StoreError
+from drydown.store.series import Series
 from drydown.store.write import StoreWriter
 
 START = 1_789_200_000
@@ -130,6 +133,21 @@ def test_a_step_is_of_whole_seconds(
     assert len(thin.time) == -(-readings // step) <= points
     assert sum(thin.count) == readings
     assert set(thin.value) == {20.0}
+
+
+def test_as_json_it_is_the_same_and_ends_where_the_span_does(writer: StoreWriter, path: Path) -> None:
+    writer.add_rows("heron", [celsius(second, 20.0 + second % 7 / 16) for second in range(1000)])
+    writer.commit({})
+    with StoreReader(path) as reader:
+        for end, points, count in ((START + 804, 100, 805), (START + 49, 100, 50)):
+            found, told = (
+                read("heron", FUEL, START, end, points) for read in (reader.series, reader.series_json)
+            )
+            assert isinstance(found, Series)
+            assert isinstance(told, str)
+            assert json.loads(told) == asdict(found)
+            assert sum(found.count) == count
+        assert reader.series_json("heron", "no/such", 0, 1, 100) is None
 
 
 def test_events_of_a_kind_the_newest_kept_in_order(writer: StoreWriter, path: Path) -> None:

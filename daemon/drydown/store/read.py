@@ -12,7 +12,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from drydown.store.schema import QUALITIES, open_for_reading
-from drydown.store.series import MILLISECONDS, Series, fingerprint, whole_or_thinned
+from drydown.store.series import MILLISECONDS, Series, as_json, fingerprint, whole_or_thinned
 from drydown.store.turns import Told, turns
 
 _FIRST, _LAST = -1e15, 1e15  # s, before and after everything
@@ -111,6 +111,11 @@ class StoreReader:
         """A series between two times with at most `points` points; None if there is no such series."""
         span = _milliseconds(start), _milliseconds(end)
         return whole_or_thinned(self._connection, tank, name, span, points)
+
+    def series_json(self, tank: str, name: str, start: float, end: float, points: int) -> str | None:
+        """The same as a JSON object."""
+        span = _milliseconds(start), _milliseconds(end)
+        return as_json(self._connection, tank, name, span, points)
 
     def fingerprint(self, tank: str, names: Sequence[str], start: float, end: float) -> tuple[object, ...]:
         """Another one as soon as `series` would give anything else for one of these names."""

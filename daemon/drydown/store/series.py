@@ -1,9 +1,10 @@
 """A stretch of one series as columns, thinned so that no extreme is lost."""
 
+import json
 import math
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 MILLISECONDS = 1000
 DIGITS = 7  # that are kept of a mean: more than any probe knows
@@ -13,6 +14,24 @@ NO_FRACTION = 1.5 * 2**52  # a float as large as this, or a little larger or sma
 GOOD = (
     "FROM reading WHERE series = ? AND time BETWEEN ? AND ? AND value IS NOT NULL AND ifnull(quality, 0) < 2"
 )
+
+PIECES = f"""
+SELECT json_group_array((:first + nth * :step) / {MILLISECONDS}.0), json_group_array(mean),
+    json_group_array(low), json_group_array(high), json_group_array(count)
+FROM (
+    SELECT nth, (avg(value) * :scale + {NO_FRACTION} - {NO_FRACTION}) / :scale AS mean,
+        min(value) AS low, max(value) AS high, count(value) AS count
+    FROM piece CROSS JOIN reading
+    ON series = :series AND time >= :first + nth * :step AND time < :first + (nth + 1) * :step
+        AND time <= :last AND value IS NOT NULL AND quality IS NOT 2
+    WHERE nth <= (:last - :first) / :step GROUP BY nth ORDER BY nth
+)
+"""
+"""Whole columns in one row, so that Python has little to do, and other threads go on meanwhile.
+
+Each piece is found by the readings' key; grouped by what is worked out of it, all would be sorted. A mean is
+rounded by adding what leaves a float no room for fractions, in a fraction of the time that `round` takes.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +52,20 @@ class Series:
     count: Sequence[int]
 
 
+@dataclass(frozen=True, slots=True)
+class _Thinned:
+    """The columns of a thinned series as JSON arrays; numbers have 15 digits."""
+
+    name: str
+    unit: str | None
+    step: float
+    time: str
+    value: str
+    low: str
+    high: str
+    count: str
+
+
 def whole_or_thinned(
     connection: sqlite3.Connection, tank: str, name: str, span: tuple[int, int], points: int
 ) -> Series | None:
@@ -41,15 +74,40 @@ def whole_or_thinned(
     Where there are more readings than that, the time from the first to the last of them is cut into equal
     steps, of whole seconds unless they are shorter; a step that holds no reading gives no point.
     """
-    found = connection.execute(
+    found = _found(connection, tank, name, span, points)
+    if not isinstance(found, _Thinned):
+        return found
+    columns = (found.time, found.value, found.low, found.high, found.count)
+    return Series(found.name, found.unit, found.step, *map(json.loads, columns))
+
+
+def as_json(
+    connection: sqlite3.Connection, tank: str, name: str, span: tuple[int, int], points: int
+) -> str | None:
+    """The same as a JSON object with the fields of `Series`."""
+    found = _found(connection, tank, name, span, points)
+    if not isinstance(found, _Thinned):
+        return None if found is None else json.dumps(asdict(found), separators=(",", ":"))
+    about = {"name": found.name, "unit": found.unit, "step": found.step}
+    return (
+        f'{json.dumps(about)[:-1]},"time":{found.time},"value":{found.value},"low":{found.low},'
+        f'"high":{found.high},"count":{found.count}}}'
+    )
+
+
+def _found(
+    connection: sqlite3.Connection, tank: str, name: str, span: tuple[int, int], points: int
+) -> Series | _Thinned | None:
+    known = connection.execute(
         "SELECT id, unit FROM series WHERE tank = ? AND name = ?", (tank, name)
     ).fetchone()
-    if found is None:
+    if known is None:
         return None
-    series, unit = found
+    series, unit = known
     where = (series, *span)
-    count, first = connection.execute(
-        f"SELECT count(*), min(time) FROM (SELECT time {GOOD} ORDER BY time LIMIT ?)", (*where, points + 1)
+    count, first, greatest = connection.execute(
+        f"SELECT count(*), min(time), max(abs(value)) FROM (SELECT time, value {GOOD} ORDER BY time LIMIT ?)",
+        (*where, points + 1),
     ).fetchone()
     if count <= points:
         rows = connection.execute(f"SELECT time, value {GOOD} ORDER BY time", where).fetchall()
@@ -57,15 +115,22 @@ def whole_or_thinned(
         return Series(name, unit, 0.0, times, values, values, values, [1] * count)
     (last,) = connection.execute(f"SELECT max(time) {GOOD}", where).fetchone()
     step = _step(last - first + 1, points)
-    # Ordered by what it is grouped by: ordered by the first time of each group, it would sort twice.
-    groups = connection.execute(
-        f"SELECT (time - ?) / ?, avg(value), min(value), max(value), count(*) {GOOD} GROUP BY 1 ORDER BY 1",
-        (first, step, *where),
-    ).fetchall()
-    at, means, lows, highs, counts = zip(*groups, strict=True)
-    times = [(first + one * step) / MILLISECONDS for one in at]
-    values = _rounded(means, _places(max(-min(lows), max(highs))))
-    return Series(name, unit, step / MILLISECONDS, times, values, lows, highs, counts)
+    _number_pieces(connection, points)
+    asked = {"series": series, "first": first, "last": last, "step": step, "scale": _scale(greatest)}
+    return _Thinned(name, unit, step / MILLISECONDS, *connection.execute(PIECES, asked).fetchone())
+
+
+def _number_pieces(connection: sqlite3.Connection, count: int) -> None:
+    """See that the numbers from 0 to below `count` stand in a table of this connection's own, in memory."""
+    connection.execute("PRAGMA temp_store = MEMORY")
+    connection.execute("CREATE TEMP TABLE IF NOT EXISTS piece (nth INTEGER PRIMARY KEY)")
+    (there,) = connection.execute("SELECT ifnull(max(nth) + 1, 0) FROM piece").fetchone()
+    if there < count:
+        connection.execute(
+            "WITH RECURSIVE number (nth) AS (SELECT ? UNION ALL SELECT nth + 1 FROM number WHERE nth + 1 < ?)"
+            " INSERT INTO piece SELECT nth FROM number",
+            (there, count),
+        )
 
 
 def fingerprint(
@@ -96,14 +161,7 @@ def _step(span: int, points: int) -> int:
     return step if step <= MILLISECONDS else -(-step // MILLISECONDS) * MILLISECONDS
 
 
-def _rounded(values: Sequence[float], places: int) -> list[float]:
-    """As `round` does it, in a fraction of its time: adding what leaves a float no room for fractions."""
-    scale = 10.0**places
-    if not 1e-300 < scale < 1e300:
-        return list(values)
-    return [(value * scale + NO_FRACTION - NO_FRACTION) / scale for value in values]
-
-
-def _places(greatest: float) -> int:
-    """Decimal places that leave so many digits of the greatest value."""
-    return DIGITS - 1 - math.floor(math.log10(greatest)) if greatest > 0 else DIGITS
+def _scale(greatest: float) -> float:
+    """What to round means by, so that DIGITS of the greatest value stay."""
+    places = DIGITS - 1 - math.floor(math.log10(greatest)) if greatest > 0 else DIGITS
+    return 10.0 ** min(max(places, -300), 300)
