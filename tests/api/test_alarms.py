@@ -58,8 +58,8 @@ def test_it_is_seen_once_and_stands_until_the_vent_is_open(boathouse: DemoPlace,
     assert state(api) == "unacknowledged"
     check_problem(api.post(f"{VENT}/reset", json=WREN), 409, "not in a state")
     with boathouse.living():
-        assert api.post(f"{VENT}/acknowledge", json={"who": "Wren\nof the quay"}).json() == {"done": True}
-        assert state(api) == "acknowledged Wren\N{REPLACEMENT CHARACTER}of the quay"
+        assert api.post(f"{VENT}/acknowledge", json={"who": "Wren\nof\tthe quay"}).json() == {"done": True}
+        assert state(api) == "acknowledged Wren of\N{REPLACEMENT CHARACTER}the quay"
         check_problem(api.post(f"{VENT}/acknowledge", json=WREN), 409, "somebody was faster")
     boathouse.play(94)
     assert state(api) == ""
