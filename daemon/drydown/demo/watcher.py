@@ -23,6 +23,7 @@ from drydown.outlook.lines import air_of, outlook_line
 from drydown.probes.simulated import LiveTank
 from drydown.reading import Reading
 from drydown.texts.alarms import REFUSALS
+from drydown.texts.language import say
 from drydown.texts.notices import NoticeText, text
 from drydown.watch.voice import Voice
 
@@ -109,7 +110,7 @@ class DemoWatcher:
         command = command_of(order)
         refusal = self._core.refusal(command)
         if refusal:
-            raise UserError(REFUSALS[refusal])
+            raise UserError(say(REFUSALS[refusal]))
         self._orders.append((command, reply))
 
     def what_if(self, tank: str, fuel_temperature: float) -> list[Line]:
