@@ -36,6 +36,7 @@ def test_from_the_tank_to_a_release(place: DemoPlace, open_page: Opener) -> None
         page.get_by_label("Fuel in the sample").fill("12 g")
         page.get_by_role("button", name="Enter it").locator("visible=true").click()
         expect(page.get_by_role("alert")).to_have_text("This has to be a number from 0.1 to 500.")
+        expect(page.locator("[aria-invalid]")).to_be_focused()  # so that it is in sight
         expect(page.get_by_label("Acid that the sample took")).to_have_value("0,6")
         page.get_by_label("Fuel in the sample").fill("12")
         page.get_by_role("button", name="Enter it").locator("visible=true").click()

@@ -55,6 +55,8 @@ def test_who_may_only_look_chooses_too(place: DemoPlace) -> None:
     with httpx.Client(base_url=place.address, trust_env=False, headers=asks) as phone:
         answer = phone.post("/settings", data={"temperature": "fahrenheit", "to": "/tanks/heron"})
         assert (answer.status_code, answer.headers["location"]) == (303, "/tanks/heron")
+        search = "/tanks/heron/runs?words=ferry"
+        assert f'value="{search}"' in phone.get("/settings", headers={"Referer": place.address + search}).text
         cookie = answer.headers["set-cookie"].lower()
         assert all(part in cookie for part in ("httponly", "samesite=lax"))
         assert "°F" in phone.get("/tanks/heron").text
