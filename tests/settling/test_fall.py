@@ -25,7 +25,7 @@ lengths = st.floats(60.0, 4e5)  # s
 def fell(length: float, *kelvins: float) -> Fall:
     step = length / len(kelvins)
     warmth = [(i * step, kelvin) for i, kelvin in enumerate(kelvins)]
-    return fall_of(0.0, length, warmth, OIL, SURFACE, STANDPIPE)
+    return fall_of(0.0, length, warmth, OIL, (SURFACE, STANDPIPE))
 
 
 @pytest.mark.parametrize("micrometre", [15, 30, 100])
@@ -70,7 +70,7 @@ def test_larger_drops_fall_faster(length: float, kelvins: list[float], size: flo
 def test_it_only_ever_falls(length: float, kelvins: list[float], more: float) -> None:
     earlier = fell(length, *kelvins)
     warmth = [(i * length / len(kelvins), kelvin) for i, kelvin in enumerate(kelvins)]
-    later = fall_of(0.0, length + more, warmth, OIL, SURFACE, STANDPIPE)
+    later = fall_of(0.0, length + more, warmth, OIL, (SURFACE, STANDPIPE))
     small, smaller = earlier.smallest(0.4), later.smallest(0.4)
     assert small is not None
     assert smaller is not None
@@ -93,9 +93,25 @@ def test_an_end_in_the_past_is_found_in_the_course() -> None:
     # cold, then warm: the end lies where the sum of both stretches says, by hand
     cold, warm = pace_of(ZERO + 10.0, OIL), pace_of(ZERO + 40.0, OIL)
     warmth = [(0.0, ZERO + 10.0), (4 * HOUR, ZERO + 10.0), (4 * HOUR + 1e-6, ZERO + 40.0)]
-    fall = fall_of(0.0, 20 * HOUR, warmth, OIL, SURFACE, STANDPIPE)
+    fall = fall_of(0.0, 20 * HOUR, warmth, OIL, (SURFACE, STANDPIPE))
     height = TYPICAL**2 * (4 * HOUR * cold + 2 * HOUR * warm)
     assert fall.reached(TYPICAL, height).median == pytest.approx(6 * HOUR, abs=1.0)
+
+
+def test_the_later_end_has_the_fuel_as_cold_as_the_room() -> None:
+    kelvin, room = ZERO + 37.0, ZERO + 10.0
+    warm, cooling = (
+        fall_of(0.0, HOUR, [(0.0, kelvin)], OIL, (SURFACE, STANDPIPE), air) for air in (None, room)
+    )
+    height = warm.height
+    assert cooling.reached(TYPICAL, height).median == warm.reached(TYPICAL, height).median
+    # by hand: what is left to fall after the first hour, at the slowest
+    left = height / TYPICAL**2 / 0.6 - HOUR * pace_of(kelvin, OIL)
+    late = HOUR + left / pace_of(room, OIL)
+    assert cooling.reached(TYPICAL, height).high == pytest.approx(late)
+    assert late > warm.reached(TYPICAL, height).high
+    warmed = fall_of(0.0, HOUR, [(0.0, room)], OIL, (SURFACE, STANDPIPE), kelvin)
+    assert warmed.slow == warmed.pace  # a warmer room makes no end later
 
 
 def test_told_in_the_order_in_which_it_happens() -> None:
@@ -108,5 +124,5 @@ def test_told_in_the_order_in_which_it_happens() -> None:
     down, follows, drain = texts.told(fell(40 * HOUR, kelvin), None, UTC)
     assert follows == "Those of 15 µm were down at about 14:47 yesterday."
     assert drain == "Drain what settled: drops of 30 µm have sunk to the bottom."
-    low = fall_of(0.0, HOUR, [(0.0, kelvin)], OIL, 0.1, STANDPIPE)
+    low = fall_of(0.0, HOUR, [(0.0, kelvin)], OIL, (0.1, STANDPIPE))
     assert texts.told(low, None, UTC) == ("No fuel stands above the standpipe.",)

@@ -40,12 +40,13 @@ Warmth = tuple[float, float]
 @dataclass(frozen=True, slots=True)
 class Fall:
     """How it fell so far. `course` is the pull (1/m) by the time (Unix s), from when the fuel came to rest up
-    to now; `pace` is what it grows by from now on, 1/(m s), if the fuel stays as warm. Levels in m above the
-    tank's lowest point.
+    to now; `pace` is what it grows by from now on, 1/(m s), if the fuel stays as warm, `slow` if it were as
+    cold as the room at once. Levels in m above the tank's lowest point.
     """
 
     course: tuple[tuple[float, float], ...]
     pace: float
+    slow: float
     surface: float
     standpipe: float
 
@@ -81,22 +82,34 @@ class Fall:
     def reached(self, size: float, height: float) -> Spread:
         """When all drops of so many m have fallen so far (m), or will have: Unix s."""
         needed = height / (size * size)
-        return Spread(*(self._when(needed / pace) for pace in (PACE.median, PACE.high, PACE.low)))
+        return Spread(
+            self._when(needed / PACE.median, self.pace),
+            self._when(needed / PACE.high, self.pace),
+            self._when(needed / PACE.low, self.slow),
+        )
 
-    def _when(self, pull: float) -> float:
+    def _when(self, pull: float, pace: float) -> float:
         place = bisect_left(self.course, pull, key=lambda one: one[1])
         if place == 0:
             return self.since
         if place == len(self.course):
-            return self.now + (pull - self.course[-1][1]) / self.pace
+            return self.now + (pull - self.course[-1][1]) / pace
         (start, least), (end, most) = self.course[place - 1 : place + 1]
         return start + (end - start) * (pull - least) / (most - least)
 
 
 def fall_of(
-    since: float, now: float, warmth: Sequence[Warmth], oil: Feedstock, surface: float, standpipe: float
+    since: float,
+    now: float,
+    warmth: Sequence[Warmth],
+    oil: Feedstock,
+    levels: tuple[float, float],
+    room: float | None = None,
 ) -> Fall:
-    """From one temperature or more, in order of time; before the first and after the last it was the same."""
+    """From one temperature or more, in order of time; before the first and after the last it was the same.
+
+    `levels` are those of surface and standpipe (m), `room` is how warm the air is (K), where that is known.
+    """
     inside = [(time, pace_of(kelvin, oil)) for time, kelvin in warmth if since < time < now]
     first, last = (pace_of(kelvin, oil) for _, kelvin in (warmth[0], warmth[-1]))
     points = [(since, inside[0][1] if inside else first), *inside, (max(since, now), last)]
@@ -104,7 +117,8 @@ def fall_of(
     for (start, before), (end, after) in pairwise(points):
         pull += 0.5 * (before + after) * (end - start)
         course.append((end, pull))
-    return Fall(tuple(course), last, surface, standpipe)
+    slow = last if room is None else min(last, pace_of(room, oil))
+    return Fall(tuple(course), last, slow, *levels)
 
 
 def pace_of(kelvin: float, oil: Feedstock) -> float:

@@ -13,7 +13,7 @@ from drydown.store.read import Run, StoreReader
 
 LATEST, ALL = 1e11, 1_000_000  # Unix s, later than anything; events
 POINTS = 240  # of the temperature: every six minutes of a day
-STEADY = 600.0  # s of level that the surface is told by
+STEADY = 600.0  # s of level that the surface is told by, and in which the room's air stays much the same
 
 AT_REST = {
     "settling": ("settling",),
@@ -71,7 +71,9 @@ def _fall(reader: StoreReader, tank: Tank, run: Run) -> Fall | None:
         for time, celsius in zip(warmth.time, warmth.value, strict=True)
     ]
     oil = FEEDSTOCKS[tank.fuel.feedstock]
-    return fall_of(since, newest.time[-1], points, oil, level.value[-1], tank.standpipe)
+    celsius = reader.last(tank.name, "air/temperature", warmth.time[-1] - STEADY, LATEST)
+    room = None if celsius is None else celsius + ZERO_CELSIUS
+    return fall_of(since, newest.time[-1], points, oil, (level.value[-1], tank.standpipe), room)
 
 
 def _since(reader: StoreReader, tank: Tank, run: Run) -> float:
