@@ -143,5 +143,5 @@ notice is sent for it.
 - The blower switched off by hand: nothing is said of weak air, for none is wanted.
 - Another part of drydown that fails while `watch-degraded` stands is added to it; a second notice comes only
   if it is more urgent.
-- Of several that stand together the one that came first is kept as the first until all are over (first-out), and
-  those that are raised after it name it: they may follow from it."""
+- Of several that stand together the one that came first is kept as the first until all are over
+  (first-out), and those that are raised after it name it: they may follow from it."""
