@@ -11,6 +11,7 @@ import sqlite3
 import threading
 import time
 from collections.abc import Callable, Sequence
+from contextlib import closing
 from pathlib import Path
 
 from drydown.bus.spool import Entry
@@ -35,6 +36,10 @@ CREATE INDEX IF NOT EXISTS whole ON entry (number) WHERE kind = 'series' AND NOT
 Job = Callable[[sqlite3.Connection], None]
 
 log = logging.getLogger(__name__)
+
+
+def _let_be(_connection: sqlite3.Connection) -> None:
+    """Nothing is there any more: no file has to be kept open."""
 
 
 class DiskShelf:
@@ -101,8 +106,11 @@ class DiskShelf:
             if is_all and self._size(connection) > WORTH_SHRINKING:
                 connection.execute("VACUUM")
 
-        self._highest = 0 if is_all else self._highest
         self._jobs.put(forget)
+        if is_all:
+            self._highest = 0
+            self._jobs.put(_let_be)
+            self._close_reader()
 
     def renumber(self, by: int) -> None:
         """All numbers are higher by so much. Waits for it: it happens once in a board's life."""
@@ -126,14 +134,20 @@ class DiskShelf:
         self._closing.set()
         self._jobs.put(None)
         self._thread.join(5)
+        self._close_reader()
+
+    def _close_reader(self) -> None:
         if self._reader:
             self._reader.close()
+        self._reader = None
 
     def _begin(self) -> None:
         """Take up what an earlier watcher left."""
+        if not self._path.exists():
+            return
         try:
-            self._reader = self._connect()
-            oldest, newest = self._reader.execute("SELECT min(number), max(number) FROM entry").fetchone()
+            with closing(self._connect()) as connection:
+                oldest, newest = connection.execute("SELECT min(number), max(number) FROM entry").fetchone()
         except sqlite3.OperationalError as error:
             self._tell(error)
         except sqlite3.DatabaseError as error:
@@ -171,6 +185,9 @@ class DiskShelf:
                     connection = connection or self._connect()
                     job(connection)
                     self.trouble = ""
+                    if job is _let_be:
+                        connection.close()
+                        connection = None
                     break
                 except sqlite3.Error as error:
                     self._tell(error)
