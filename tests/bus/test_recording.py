@@ -19,7 +19,9 @@ from drydown.bus.shelf import DiskShelf
 from drydown.bus.topics import TankTopics
 from drydown.config.load import load
 from drydown.config.model import Site
+from drydown.effects import AlarmChanged, Change, Priority
 from drydown.errors import UserError
+from drydown.lines import line_of
 from drydown.reading import Quality, Reading
 from drydown.record import RecordService
 from drydown.store.read import StoreReader
@@ -30,6 +32,7 @@ from support.site_file import write_site
 
 TOPICS = TankTopics("boathouse", "heron")
 WALL = 1_789_200_000.0
+HOT = {"temperature": 340.0, "limit": 333.0}
 SLOW_MACHINE = 1.0  # s that other work on it may take
 
 pytestmark = pytest.mark.broker
@@ -76,7 +79,8 @@ class Talker:
                 self.publisher.say_series(TOPICS.readings, wire.readings([reading], lambda time: time + WALL))
 
     def shout(self, alarm: str, change: str = "raised") -> None:
-        body = {"kind": "alarm", "time": WALL + self.said, "alarm": alarm, "change": change}
+        told = AlarmChanged(float(self.said), alarm, Priority.HIGH, Change(change), "value", HOT)
+        body = line_of(told, lambda time: time + WALL)
         with self._lock:
             self.publisher.say_event(TOPICS.alarm(alarm), wire.event(body), retain=True)
 
