@@ -4,7 +4,8 @@ import math
 from typing import NamedTuple
 
 from drydown.estimate.balance import soluble
-from drydown.estimate.unknowns import INDEX, PARAMETERS, physical
+from drydown.estimate.parameters import PARAMETERS
+from drydown.estimate.unknowns import INDEX, physical
 from drydown.physics.values import Array
 
 METHANOL, WATER = INDEX["methanol"], INDEX["water"]
