@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Request, expect, 
 
 CHROMIUM = Path(os.environ.get("DRYDOWN_CHROMIUM", "/usr/bin/chromium"))
 OUTPUT = Path(__file__).parents[1] / "output"
-PICTURES = "DRYDOWN_PICTURES" in os.environ
+PICTURES = os.environ.get("DRYDOWN_PICTURES") != "0"
 SWITCHES = [
     "--no-sandbox",
     "--disable-gpu",
