@@ -52,7 +52,7 @@ def _are_values(value: Any) -> bool:
 
 
 def _is_advice(value: Any) -> bool:
-    pieces = value if isinstance(value, list) else [None]
+    pieces: list[Any] = value if isinstance(value, list) else [None]
     return all(_are_values(piece) and _is_text(piece.get("kind")) for piece in pieces)
 
 
