@@ -412,3 +412,25 @@ class LearnedAnswer(Answer):
     last: float | None = None
     said: list[str]
     quantities: list[LearnedQuantityAnswer] = []
+
+
+class GainAnswer(Answer):
+    """How wide a range is with a probe or test, over how wide it is without: of methanol after 20 min of
+    bubbling (after 40 where it is a test of it), and of water at the end.
+
+    `fitted` tells whether the run that it was found on had it.
+    """
+
+    kind: Literal["air", "discharge", "methanol-test", "water-test"]
+    fitted: bool
+    methanol: float | None
+    water: float | None
+
+
+class WorthAnswer(Answer):
+    """What another probe or a test would bring, by the run that began at `start`."""
+
+    state: Literal["no-run", "working", "told", "failed"]
+    start: float | None = None
+    said: list[str]
+    gains: list[GainAnswer] = []

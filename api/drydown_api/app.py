@@ -47,6 +47,7 @@ from drydown_api.live import Live
 from drydown_api.problems import answer_with_problems
 from drydown_api.recorded import store_trouble
 from drydown_api.tokens import TokenFile
+from drydown_api.worths import Worths
 from drydown_pages.render import STATIC
 
 PURPOSE = """Watches a biodiesel finishing tank: how dry the fuel is, how sure, and what is wrong.
@@ -76,6 +77,7 @@ def create_app(site: Site) -> FastAPI:
     app.state.site, app.state.live = site, live
     app.state.reviews = {}  # of runs that are over: see `reviewed`
     app.state.kept = KeptAnswers()  # of what was recorded
+    app.state.worths = Worths(site)
     app.state.access = Access(TokenFile(site.tokens_path))
     answer_with_problems(app)
     app.add_middleware(GZipMiddleware, minimum_size=500, compresslevel=6)

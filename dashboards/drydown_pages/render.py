@@ -12,6 +12,7 @@ from drydown.texts.liking import LIKING, Liking
 from drydown_pages.batches import BatchesPage
 from drydown_pages.blend import BlendPage
 from drydown_pages.front import TankLine
+from drydown_pages.learned import LearnedPage
 from drydown_pages.planned import PlanPage
 from drydown_pages.quality import QualityPage
 from drydown_pages.run.view import RunView
@@ -118,6 +119,11 @@ def batches_page(site: str, page: BatchesPage, visitor: Visitor, taken: str = ""
 def upkeep_page(site: str, page: UpkeepPage, visitor: Visitor, taken: str) -> str:
     """How long a draw takes, and what is to be looked after; `taken` tells of what was just entered."""
     return _templates.get_template("upkeep.html").render(site=site, page=page, visitor=visitor, taken=taken)
+
+
+def learned_page(site: str, page: LearnedPage, visitor: Visitor) -> str:
+    """What was learned of a tank, and what another probe would bring."""
+    return _templates.get_template("learned.html").render(site=site, page=page, visitor=visitor)
 
 
 def quality_page(site: str, page: QualityPage, visitor: Visitor) -> str:

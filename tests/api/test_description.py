@@ -44,6 +44,7 @@ OPERATIONS = {
     "/metrics",
     "/api/v1/tanks/{tank}/runs",
     "/api/v1/tanks/{tank}/learned",
+    "/api/v1/tanks/{tank}/learned/worth",
     "/api/v1/tanks/{tank}/learned/forget",
     "/api/v1/tanks/{tank}/alarms/{alarm}/acknowledge",
     "/api/v1/tanks/{tank}/alarms/{alarm}/reset",
