@@ -142,16 +142,22 @@ class Recorder:
             refused += self._store.add_rows(topics.tank, part.rows, part.mark)
             self._store.add_judgements(topics.tank, part.judgements, part.mark)
         for misfit in refused + pack.refused:
-            if misfit not in self._misfits and len(self._misfits) < 100:
-                self._misfits.add(misfit)
-                log.warning("%s: a record was left out: %s", topics.base, misfit)
+            self._leave_out(topics, misfit)
         return pack.first, pack.last
 
     def _take_event(self, topics: TankTopics, payload: bytes) -> tuple[int, int]:
         event = intake.happening(payload, topics.tank)
-        self._store.add_event(topics.tank, event)
-        self._urgent = True
+        if event.misfit:
+            self._leave_out(topics, event.misfit)
+        else:
+            self._store.add_event(topics.tank, event)
+            self._urgent = True
         return event.first, event.last
+
+    def _leave_out(self, topics: TankTopics, misfit: str) -> None:
+        if misfit not in self._misfits and len(self._misfits) < 100:
+            self._misfits.add(misfit)
+            log.warning("%s: a record was left out: %s", topics.base, misfit)
 
 
 class RecordService:

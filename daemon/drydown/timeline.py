@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 SAME = 10  # ms by which two offsets may differ and still be the same: nobody stepped the clock by so little
 LONGEST_BOOT = 36  # characters of a start's name
-GREATEST = 10**15  # ms, either side of 0
+GREATEST = 33 * 10**12  # ms, either side of 0: about a thousand years
 
 
 @dataclass(frozen=True, slots=True)

@@ -285,7 +285,12 @@ def test_an_event_said_again_with_another_label_is_the_same_happening(tmp_path: 
             "kind": "alarm",
             "time": round(label.to_unix(time), 3),
             "alarm": "fuel-hot",
+            "priority": "high",
             "change": "raised",
+            "cause": "value",
+            "message": "It is hot.",
+            "who": "",
+            "values": {},
         }
         board.says.append((TOPICS.alarm("fuel-hot"), b"{%b}" % wire.event(line, label.mark)))
     record(tmp_path / "store", board.says, every=2)

@@ -32,6 +32,8 @@ LAG = {SERIES: 7.0, EVENT: 2.0}  # s until what waits is put by; recorders commi
 IN_FLIGHT = 20  # messages that the broker has not acknowledged
 WINDOW = 500  # entries handed out and not confirmed, while sending again
 PATIENCE = 10.0  # s without a confirmation before sending again gives way to what is new
+MOST_RECORDERS = 50  # of which anything is heard
+FURTHEST = 2**50  # that a cursor may be: numbers go on from there, and stay whole in JSON
 LONGEST_TROUBLE = 1000  # bytes of what a recorder says is wrong
 RESEND_FIRST, RESEND_LONGEST = 30.0, 600.0  # s without a confirmation before everything is sent again
 
@@ -74,6 +76,7 @@ class Publisher:
         self._client.on_message = self._on_message
         self.connection = Connection(broker, self._client, self._on_connected, wake)
         self._heard: deque[tuple[str, int | None]] = deque()  # (recorder, cursor), from the network's thread
+        self._named: set[str] = set()  # recorders that anything was heard of
         self._recorder_troubles: dict[str, str] = {}
         self._newest: dict[str, bytes] = {}  # of what is retained: nothing older may take its place
         self._fresh_connection = False
@@ -265,6 +268,8 @@ class Publisher:
         about, _, name = found[1].partition("/")
         if about == "probe" and self._hear:
             self._hear(message)
+        elif not self._is_listened_to(name):
+            return
         elif about == "recorder-trouble":
             self._hear_trouble(name, message.payload[:LONGEST_TROUBLE].decode(errors="replace"))
         elif about == "recorded" and not message.payload:
@@ -273,6 +278,12 @@ class Publisher:
         elif about == "recorded" and (number := _cursor(message.payload)) is not None:
             self._heard.append((name, number))
             self._wake()
+
+    def _is_listened_to(self, recorder: str) -> bool:
+        """Strangers with ever new names do not fill the memory."""
+        if len(self._named) < MOST_RECORDERS:
+            self._named.add(recorder)
+        return recorder in self._named
 
     def _hear_trouble(self, recorder: str, trouble: str) -> None:
         if trouble:
@@ -287,5 +298,5 @@ def _cursor(payload: bytes | bytearray) -> int | None:
         number = json.loads(payload)["batch"]
     except (ValueError, KeyError, TypeError, RecursionError):
         return None
-    whole = isinstance(number, int) and not isinstance(number, bool) and 0 <= number < 2**53
+    whole = isinstance(number, int) and not isinstance(number, bool) and 0 <= number < FURTHEST
     return number if whole else None

@@ -69,5 +69,5 @@ def _shown(value: Any) -> str:
         return "a table"
     if isinstance(value, tuple):
         return f"an array of {len(value)}"
-    text = json.dumps(value, ensure_ascii=False)
+    text = json.dumps(value, ensure_ascii=isinstance(value, str) and not value.isprintable())
     return text if len(text) <= 40 else text[:37] + "…"

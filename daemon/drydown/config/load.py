@@ -17,6 +17,7 @@ from drydown.errors import UserError
 LARGEST = 256_000  # bytes
 MOST = 20  # complaints told at once
 
+LONGEST_SHOWN = 200  # characters of a key as it is shown
 MOST_EXAMINED = 500  # of the faults that the model finds
 
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
@@ -105,6 +106,6 @@ def _name(path: KeyPath) -> str:
             name += f"[{part + 1}]"
         else:
             name += "." * bool(name) + (
-                part if _BARE_KEY.fullmatch(part) else json.dumps(part, ensure_ascii=False)
+                part if _BARE_KEY.fullmatch(part) else json.dumps(part, ensure_ascii=not part.isprintable())
             )
-    return name
+    return name if len(name) <= LONGEST_SHOWN else name[: LONGEST_SHOWN - 1] + "…"

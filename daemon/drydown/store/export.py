@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from itertools import groupby
 
 from drydown.bus.records import QUALITY
-from drydown.bus.senml import Record
+from drydown.bus.senml import ABSOLUTE_FROM, Record
 from drydown.store.read import Sample, StoreReader
 
 Column = tuple[str, str | None]
@@ -15,8 +15,13 @@ Column = tuple[str, str | None]
 
 
 def records_of_samples(samples: Iterable[Sample], base_name: str) -> Iterator[Record]:
-    """Samples as they came over the wire; one that is not good with its companion (see `bus.records`)."""
+    """Samples as they came over the wire; one that is not good with its companion (see `bus.records`).
+
+    Left out is what a clock labelled that nobody had set: SenML takes so small a time for a relative one.
+    """
     for sample in samples:
+        if sample.time < ABSOLUTE_FROM:
+            continue
         name = base_name + sample.name
         if sample.value is not None:
             yield Record(name, sample.time, sample.value, sample.unit)

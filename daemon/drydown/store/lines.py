@@ -5,6 +5,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
+from drydown.estimate.result import Verdict
 from drydown.lines import Line
 from drydown.store.read import EVER, Event, Sample, StoreReader
 
@@ -12,6 +13,7 @@ ESTIMATE = "estimate/"
 ADVISED = "advised"  # the kind of event that keeps what estimates advise
 OF_THE_STORE = "store"  # the kind that tells what befell the store itself: no part of a run
 SPREADS = ("methanol", "water", "water_floor", "emission", "methanol_done_at", "dry_at")
+ALWAYS = ("run_time", "methanol_done", "verdict")
 ENDS = {"": "median", "/low": "low", "/high": "high"}
 
 
@@ -62,8 +64,18 @@ def _lines(time: float, samples: list[Sample]) -> Iterator[Line]:
     for sample in samples:
         if sample.name not in believed:
             yield _reading(sample)
-    if believed:
+    if _is_whole(believed):
         yield _estimate(time, believed)
+
+
+def _is_whole(believed: dict[str, float | bool | str | None]) -> bool:
+    """Whether it is an estimate, and not a part that a message brought without the rest."""
+    needed = [ESTIMATE + name for name in ALWAYS]
+    for name in SPREADS:
+        if ESTIMATE + name in believed:
+            needed += [f"{ESTIMATE}{name}{tail}" for tail in ENDS]
+    is_whole = all(believed.get(name) is not None for name in needed)
+    return is_whole and believed[f"{ESTIMATE}verdict"] in list(Verdict)
 
 
 def _reading(sample: Sample) -> Line:
@@ -86,5 +98,5 @@ def _estimate(time: float, believed: dict[str, float | bool | str | None]) -> Li
         else None
         for name in SPREADS
     }
-    told = {name: believed[ESTIMATE + name] for name in ("run_time", "methanol_done", "verdict")}
+    told = {name: believed[ESTIMATE + name] for name in ALWAYS}
     return {"kind": "estimate", "time": time} | told | spreads

@@ -1,13 +1,14 @@
 """Writes the store: rows and events in one transaction, each at most once however often it comes."""
 
+import re
 import sqlite3
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from time import monotonic
 from typing import NamedTuple
 
-from drydown.bus.intake import BOOLEAN, LONGEST_NAME, NUMBER, Happening, Judgement, Row
-from drydown.bus.records import QUANTITIES
+from drydown.bus.intake import BOOLEAN, LONGEST_NAME, NUMBER, TEXT, Happening, Judgement, Row
+from drydown.bus.records import QUANTITIES, SPREADS
 from drydown.store import arrived
 from drydown.store.clocks import Clocks, Place, as_told, moved, rekeyed
 from drydown.store.room import Room, room
@@ -16,6 +17,16 @@ from drydown.store.thin import Thinned, newest, thin_an_hour
 from drydown.timeline import Mark
 
 MOST_SERIES = 1000  # of one tank: what a flood of invented names can't pass
+
+NAME = re.compile(r"[-A-Za-z0-9:./_]+")  # what SenML lets stand in one (RFC 8428 section 4.5.1)
+OWN: Mapping[str, str] = {
+    **{one.name: BOOLEAN if one.is_boolean else NUMBER for one in QUANTITIES.values()},
+    **{name + end: NUMBER for name in SPREADS for end in ("", "/low", "/high")},
+    "estimate/run_time": NUMBER,
+    "estimate/methanol_done": BOOLEAN,
+    "estimate/verdict": TEXT,
+}
+"""The kind of every series that drydown itself makes."""
 
 
 class _SeriesKey(NamedTuple):
@@ -45,10 +56,10 @@ class StoreWriter:
         self._arrivals: arrived.Arrivals | None = None
         with _Explained(path):
             self._clocks = Clocks(self._connection)
-        for id_, tank, name, unit, kind in self._connection.execute(
-            "SELECT id, tank, name, unit, kind FROM series"
-        ):
-            self._series.setdefault(tank, {})[name] = _SeriesKey(id_, unit, kind)
+            for id_, tank, name, unit, kind in self._connection.execute(
+                "SELECT id, tank, name, unit, kind FROM series"
+            ):
+                self._series.setdefault(tank, {})[name] = _SeriesKey(id_, unit, kind)
 
     @property
     def waiting(self) -> int:
@@ -231,9 +242,9 @@ class StoreWriter:
 
     def _new_series(self, tank: str, name: object, unit: object, kind: str) -> _SeriesKey | None:
         known = self._series[tank]
-        named = isinstance(name, str) and 0 < len(name) <= LONGEST_NAME and name.isprintable()
+        named = isinstance(name, str) and len(name) <= LONGEST_NAME and NAME.fullmatch(name)
         measured = unit is None or (isinstance(unit, str) and len(unit) <= 20 and unit.isprintable())
-        if not named or not measured or len(known) >= MOST_SERIES:
+        if not named or not measured or len(known) >= MOST_SERIES or not _is_its_own(name, kind):
             return None
         with _Explained(self._path):
             self._begin()
@@ -257,6 +268,11 @@ class _Explained:
     def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
         if isinstance(error, sqlite3.Error):
             raise StoreError(explain(error, self._path)) from error
+
+
+def _is_its_own(name: object, kind: str) -> bool:
+    """Whether a series of ours has its kind, as its readers take for granted."""
+    return OWN.get(str(name), kind) == kind
 
 
 def _misfit(tank: str, name: object, unit: object, kind: str, key: _SeriesKey | None) -> str:
