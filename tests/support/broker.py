@@ -40,10 +40,6 @@ class Mosquitto:
         assert self._process is not None
         return self._process.pid
 
-    @property
-    def is_running(self) -> bool:
-        return self._process is not None
-
     def start(self) -> None:
         assert PROGRAM is not None
         with self._log.open("ab") as log:

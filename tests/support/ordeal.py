@@ -22,6 +22,7 @@ from support.processes import Running
 from support.receiver import Receiver, receiver
 from support.watched_place import Place, place
 
+AGAIN = 45.0  # s within which everybody is connected again and has caught up
 UNSENT = 2.5  # s: readings gather for one, and may be on their way for another
 CLOSE = 50  # ms: no probe is read twice in so short a time, so that two such rows are one reading
 HOT, COOL = 66.0, 40.0  # °C of the fuel
@@ -74,6 +75,7 @@ class Ordeal:
         self.broker, self.phone = broker, phone
         self._running: dict[str, Running] = {}
         self.kills = 0
+        self._disturbed = 0.0  # monotonic s of the last kill or start
         self._excused: list[tuple[int, int]] = []  # ms, what may be lost: (from, to)
         for name in ("record", "watch"):
             self.start(name)
@@ -82,6 +84,7 @@ class Ordeal:
 
     def start(self, name: str) -> None:
         """Start it; to be there takes it a moment."""
+        self._disturbed = time.monotonic()
         if name == "mosquitto":
             self.broker.start()
             return
@@ -89,18 +92,20 @@ class Ordeal:
 
     def kill(self, name: str) -> None:
         """As a power cut would, but for the others."""
+        was_behind, self._disturbed = self._is_behind(), time.monotonic()
         self.kills += 1
         if name == "mosquitto":
             self.broker.stop()
             return
         if name == "watch":
             now = round(time.time() * 1000)
-            lag = LAG[SERIES] + UNSENT if self._is_behind() else UNSENT
+            lag = LAG[SERIES] + UNSENT if was_behind else UNSENT
             self._excused.append((now - round(lag * 1000), now))
         self._running[name].kill()
 
     def _is_behind(self) -> bool:
-        return self._running["record"].has_ended or not self.broker.is_running
+        """Whether the recorder may lag: somebody on the way to it is away, or may not be connected again."""
+        return time.monotonic() - self._disturbed < AGAIN
 
     def close(self) -> None:
         self.witness.close()

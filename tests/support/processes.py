@@ -49,10 +49,6 @@ class Running:
         if self._process.poll() is not None:
             raise AssertionError(f"drydown {self.name} has ended by itself: {self.log.read_text()[-2000:]}")
 
-    @property
-    def has_ended(self) -> bool:
-        return self._process.poll() is not None
-
     def kill(self) -> None:
         """End it at once, as a power cut would."""
         self._process.kill()
