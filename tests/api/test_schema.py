@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import suppress
+from http import HTTPStatus
 from typing import Any
 
 import pytest
@@ -47,7 +48,9 @@ def test_every_answer_is_as_described(described: BaseSchema, mode: GenerationMod
         )
         @given(case=operation.as_strategy(generation_mode=mode))
         def check(case: Case[Any]) -> None:
-            case.call_and_validate(timeout=30)
+            answer = case.call(timeout=30)
+            if answer.status_code != HTTPStatus.REQUEST_ENTITY_TOO_LARGE:  # before any route has seen it
+                case.validate_response(answer)
 
         with suppress(Unsatisfiable):  # an operation that takes nothing cannot be given anything wrong
             check()
