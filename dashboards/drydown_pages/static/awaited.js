@@ -11,6 +11,7 @@ async function look() {
   place.replaceChildren(
     ...said.map((sentence) => {
       const line = document.createElement("p");
+      line.className = "planned";
       line.textContent = sentence;
       return line;
     }),
