@@ -11,8 +11,8 @@ import sqlite3
 import threading
 import time
 from collections.abc import Callable, Sequence
-from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 from drydown.bus.spool import Entry
 
@@ -81,11 +81,11 @@ class DiskShelf:
     def window(self, start: int) -> list[tuple[int, Entry]] | None:
         """Some of the entries from this number on, in order; empty where none is, None if nobody can tell."""
         try:
-            self._reader = self._reader or self._connect()
-            found = self._reader.execute(
+            found = self._read(
                 "SELECT number, topic, body, kind FROM entry WHERE number >= ? ORDER BY number LIMIT ?",
-                (start, READ_AT_ONCE),
-            ).fetchall()
+                start,
+                READ_AT_ONCE,
+            )
         except sqlite3.OperationalError as error:
             self._tell(error)
             return None
@@ -146,8 +146,8 @@ class DiskShelf:
         if not self._path.exists():
             return
         try:
-            with closing(self._connect()) as connection:
-                oldest, newest = connection.execute("SELECT min(number), max(number) FROM entry").fetchone()
+            ((oldest, newest),) = self._read("SELECT min(number), max(number) FROM entry")
+            self._close_reader()
         except sqlite3.OperationalError as error:
             self._tell(error)
         except sqlite3.DatabaseError as error:
@@ -156,18 +156,38 @@ class DiskShelf:
             self.oldest, self.newest = oldest, newest or 0
             self.safe = self.newest
 
+    def _read(self, query: str, *values: int) -> list[tuple[Any, ...]]:
+        """What a query finds, asked twice: a disk that fails once makes a sound file look damaged."""
+        for is_last in (False, True):
+            try:
+                self._reader = self._reader or self._connect()
+                return self._reader.execute(query, values).fetchall()
+            except sqlite3.Error:
+                self._close_reader()
+                if is_last:
+                    raise
+        raise AssertionError("it returned or raised")
+
     def _connect(self) -> sqlite3.Connection:
         connection = sqlite3.connect(self._path, timeout=5, check_same_thread=False)
-        connection.execute("PRAGMA journal_mode = WAL")
-        connection.execute("PRAGMA synchronous = FULL")
-        connection.executescript(TABLE)
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+            connection.execute("PRAGMA synchronous = FULL")
+            connection.executescript(TABLE)
+        except sqlite3.Error:
+            connection.close()  # the next one shall not share what this one took for true
+            raise
         return connection
 
     def _set_aside(self, error: Exception) -> None:
         aside = self._path.with_suffix(f".damaged-{time.time():.0f}")
-        self._path.rename(aside)
-        for rest in ("-wal", "-shm"):
-            self._path.with_name(self._path.name + rest).unlink(missing_ok=True)
+        try:
+            self._path.rename(aside)
+            for rest in ("-wal", "-shm"):
+                self._path.with_name(self._path.name + rest).unlink(missing_ok=True)
+        except OSError as refused:
+            self._tell(refused)
+            return
         log.error(
             "%s was damaged (%s): it is now %s, and what waited in it for a recorder is not recorded",
             self._path,

@@ -108,17 +108,17 @@ class Outbox:
         """Open it, or make it."""
         self._path = path
         self._lock = threading.Lock()
+        self._connection: sqlite3.Connection | None = None
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
-            self._connection = sqlite3.connect(path, isolation_level=None, timeout=5, check_same_thread=False)
-            self._prepare()
+            self._connect()
         except (OSError, sqlite3.Error) as error:
             raise self._failed(error) from error
 
     def close(self) -> None:
         """Let the file go."""
         with self._lock:
-            self._connection.close()
+            self._disconnect()
 
     def add(self, notice: Notice, routes: Iterable[str], happened: Moment) -> bool:
         """Commit a notice and the routes that it must go. Returns False if its key is known already."""
@@ -231,26 +231,46 @@ class Outbox:
 
     @contextmanager
     def _transaction(self) -> Iterator[sqlite3.Connection]:
-        try:
-            with self._lock, self._connection:
-                self._connection.execute("BEGIN IMMEDIATE")
-                yield self._connection
-        except sqlite3.Error as error:
-            raise self._failed(error) from error
+        with self._lock:
+            try:
+                with self._connect() as connection:
+                    connection.execute("BEGIN IMMEDIATE")
+                    yield connection
+            except sqlite3.Error as error:
+                self._disconnect()  # where the file could only be opened for reading, say, it stays so
+                raise self._failed(error) from error
 
-    def _prepare(self) -> None:
-        tables = self._connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]
-        application = self._connection.execute("PRAGMA application_id").fetchone()[0]
-        version = self._connection.execute("PRAGMA user_version").fetchone()[0]
+    def _connect(self) -> sqlite3.Connection:
+        """The file, opened anew after trouble."""
+        if self._connection is None:
+            self._connection = sqlite3.connect(
+                self._path, isolation_level=None, timeout=5, check_same_thread=False
+            )
+            try:
+                self._prepare(self._connection)
+            except (OutboxError, sqlite3.Error):
+                self._disconnect()
+                raise
+        return self._connection
+
+    def _disconnect(self) -> None:
+        if self._connection:
+            self._connection.close()
+        self._connection = None
+
+    def _prepare(self, connection: sqlite3.Connection) -> None:
+        tables = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]
+        application = connection.execute("PRAGMA application_id").fetchone()[0]
+        version = connection.execute("PRAGMA user_version").fetchone()[0]
         if (tables and application != APPLICATION) or version > VERSION:
             raise OutboxError(
                 f"{self._path}: this file is not an outbox of this drydown; move it aside, and a new one is"
                 " made."
             )
-        self._connection.execute("PRAGMA journal_mode = WAL")
-        self._connection.execute("PRAGMA synchronous = FULL")
+        connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA synchronous = FULL")
         if version < VERSION:
-            self._connection.executescript(
+            connection.executescript(
                 f"BEGIN IMMEDIATE; {_from(version) if tables else TABLES}"
                 f" PRAGMA application_id = {APPLICATION}; PRAGMA user_version = {VERSION}; COMMIT;"
             )

@@ -28,11 +28,17 @@ def look(path: Path, was_ours: bool, within: float = LONGEST_LOOK) -> Health:
     """Whether SQLite finds a store's structure sound. What is absent is sound.
 
     It sees torn and missing pages and broken order; a digit that flipped within a value it can't see.
-    `was_ours`: the file is known to have been a store, so one that is no database any more is damaged.
+    A disk that once fails to read a page makes a sound store look damaged: what is damaged is so at a second
+    look. `was_ours`: the file is known to have been a store, so one that is no database any more is damaged.
     Raises StoreError where the file can't be read at all, or may be something else.
     """
     if not path.exists():
         return Health.SOUND
+    found = _look(path, was_ours, within)
+    return _look(path, was_ours, within) if found is Health.DAMAGED else found
+
+
+def _look(path: Path, was_ours: bool, within: float) -> Health:
     end = time.monotonic() + within
     try:
         connection = sqlite3.connect(path, isolation_level=None, timeout=10)
