@@ -95,20 +95,26 @@ def talking(broker: Mosquitto, folder: Path) -> Iterator[Talker]:
         talker.stop()
 
 
-def site(broker: Mosquitto, folder: Path) -> Site:
+def site(broker: Mosquitto, folder: Path, recorder: str = "store") -> Site:
     tank = {
         "name": "heron", "shape": "vertical-cylinder", "diameter": 0.6, "height": 0.9, "standpipe": 0.15,
         "fuel": {"feedstock": "used-cooking-oil"}, "blower": {"rated_flow": 0.015},
         "room": {"volume": 60, "fresh_air": 0.5},
     }  # fmt: skip
     return Site.model_validate(
-        {"site": "boathouse", "folder": folder, "tank": [tank], "broker": broker.config.model_dump()}
+        {
+            "site": "boathouse",
+            "folder": folder,
+            "tank": [tank],
+            "broker": broker.config.model_dump(),
+            "store": {"recorder": recorder},
+        }
     )
 
 
 @contextmanager
-def recording(broker: Mosquitto, folder: Path) -> Iterator[Path]:
-    configured = site(broker, folder)
+def recording(broker: Mosquitto, folder: Path, recorder: str = "store") -> Iterator[Path]:
+    configured = site(broker, folder, recorder)
     service = RecordService(configured, commit_after=0.2)
     thread = threading.Thread(target=service.run)
     thread.start()
@@ -281,6 +287,29 @@ def test_what_was_said_while_nobody_recorded_outlives_the_talker(broker: Mosquit
         until(lambda: talker.publisher.recorders and not talker.publisher.unconfirmed)
         assert times(store) == list(range(1, 43))
         assert alarms(store) == ["fuel-hot"]
+
+
+def test_a_recorder_with_an_older_copy_of_its_store_gets_again_what_another_still_waits_for(
+    broker: Mosquitto, tmp_path: Path
+) -> None:
+    north, south, kept = tmp_path / "north", tmp_path / "south", tmp_path / "kept"
+    with talking(broker, tmp_path) as talker:
+        with recording(broker, north, "north") as one, recording(broker, south, "south") as other:
+            talker.say(20)
+            until(
+                lambda: talker.publisher.recorders == {"north", "south"} and not talker.publisher.unconfirmed
+            )
+        kept.write_bytes(other.read_bytes())
+        with recording(broker, south, "south"):  # while the other one is away
+            talker.say(20)
+            talker.shout("fuel-hot")
+            until(lambda: alarms(other) == ["fuel-hot"])
+        kept.replace(other)
+        with recording(broker, north, "north"), recording(broker, south, "south"):
+            talker.say(5)
+            until(lambda: times(other) == list(range(1, 46)) == times(one), 20)
+            until(lambda: alarms(other) == ["fuel-hot"] == alarms(one))
+            until(lambda: not talker.publisher.unconfirmed)
 
 
 def test_others_see_whether_the_watcher_is_there(broker: Mosquitto, tmp_path: Path) -> None:

@@ -23,6 +23,7 @@ from drydown.store.upkeep import Upkeep
 from drydown.store.write import StoreWriter
 from support.broker import Mosquitto, free_port, until
 from support.processes import DRYDOWN, running, wait_until_said
+from support.small_disk import small_disk, use_up
 from support.watched_place import TOPICS, Place, place
 
 START = 1_789_200_000
@@ -79,20 +80,6 @@ def told(made: Place) -> Iterator[Callable[[], str]]:
     finally:
         client.disconnect()
         client.loop_stop()
-
-
-@contextmanager
-def small_disk(folder: Path, kilobytes: int) -> Iterator[Path]:
-    """A tmpfs of this size, mounted while the block lasts."""
-    disk = folder / "disk"
-    disk.mkdir()
-    mounted = subprocess.run(["mount", "-t", "tmpfs", "-o", f"size={kilobytes}k", "tmpfs", disk], check=False)
-    if mounted.returncode:
-        pytest.skip("no tmpfs can be mounted here: only root may")
-    try:
-        yield disk
-    finally:
-        subprocess.run(["umount", "-l", disk], check=False)
 
 
 @pytest.mark.parametrize("spoil", [cut_off, scribble])
@@ -167,9 +154,7 @@ def test_on_a_full_disk_it_keeps_running_tells_and_recovers_by_itself(
         trouble = held.enter_context(told(made))
         wait_until_said(record, "connected to the broker")
         until(lambda: count(store) > 0, 30)
-        with pytest.raises(OSError, match="No space"), ballast.open("wb", buffering=0) as file:
-            while True:
-                file.write(bytes(4096))
+        use_up(ballast)
         wait_until_said(record, "the disk is full", 120)
         until(lambda: "disk is full" in trouble(), 30)
         stored = count(store)
