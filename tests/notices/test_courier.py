@@ -175,6 +175,20 @@ def test_what_a_killed_watcher_did_not_send_is_sent_by_the_next(path: Path, phon
     assert waiting(path) == []
 
 
+def test_trouble_that_passes_keeps_back_nothing_of_what_an_earlier_watcher_left(
+    path: Path, phone: Receiver
+) -> None:
+    with closing(Outbox(path)) as outbox:
+        outbox.add(notice(), ["phone"], once())
+    with closing(sqlite3.connect(path, isolation_level=None)) as thief:
+        thief.execute("BEGIN IMMEDIATE")
+        with carrying(path, route(phone.address)) as courier:
+            until(lambda: "the outbox can't be used" in courier.trouble)
+            thief.execute("ROLLBACK")
+            until(lambda: phone.taken)
+            assert courier.trouble == ""
+
+
 def test_old_news_is_not_sent_as_new(path: Path, phone: Receiver) -> None:
     outbox = Outbox(path)
     for title, age in (("forgotten", EXPIRES + 60), ("old", 2 * FRESH), ("fresh", 0.0)):

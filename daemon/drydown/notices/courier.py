@@ -18,7 +18,7 @@ from drydown.clock import Moment, moment, zone
 from drydown.config.services import Route
 from drydown.notices import routes
 from drydown.notices.age import age as age_of
-from drydown.notices.outbox import KEPT, Notice, Outbox, OutboxError
+from drydown.notices.outbox import KEPT, Delivery, Notice, Outbox, OutboxError
 from drydown.notices.turn import FIRST_DELAY, Pending, repeat_after
 from drydown.notices.way import Way
 
@@ -122,11 +122,7 @@ class Courier:
     # The clerk's thread
 
     def _keep_outbox(self) -> None:
-        try:
-            self._outbox = outbox = Outbox(self._path)
-            self._take_up(outbox)
-        except OutboxError as error:
-            self._tell(error)
+        self._open()
         tidied = time.monotonic()
         while True:
             self._seen = time.monotonic()
@@ -149,18 +145,31 @@ class Courier:
             return False
         return True
 
-    def _take_up(self, outbox: Outbox) -> None:
+    def _open(self) -> None:
+        """The outbox, tried twice: trouble that passes shall not keep back what an earlier watcher left."""
+        for _ in range(2):
+            try:
+                outbox = Outbox(self._path)
+                left = outbox.open()
+            except OutboxError as error:
+                self._tell(error)
+            else:
+                self._outbox, self._outbox_trouble = outbox, ""
+                self._take_up(left)
+                return
+
+    def _take_up(self, deliveries: list[Delivery]) -> None:
         """What an earlier watcher left."""
         now, present = time.monotonic(), self._present()
-        for left in outbox.open():
+        for left in deliveries:
             way = self._ways.get(left.route)
             if way is None:
-                outbox.expired([left.notice.key], left.route)
+                self.expired([left.notice.key], left.route)
                 continue
             since = now - age_of(left.happened, present)
             at = repeat_after(since, left.times, now)
             way.take(Pending(left.notice, since, at, 0, left.times, left.unsure, left.settled))
-        outbox.forget_before(present.unix - KEPT)
+        self._write(lambda outbox: outbox.forget_before(present.unix - KEPT))
 
     def _take(self, notice: Notice, age: float, within: float) -> None:
         takers = [way for way in self._ways.values() if routes.takes(way.route, notice.priority)]
