@@ -248,16 +248,16 @@ WRITERS = {"record": record, "shelve": shelve, "keep": keep, "post": post}
 
 def main(folder: Path) -> None:
     """Every writer meets every fault."""
-    empty = folder / "empty"
-    empty.mkdir()
-    Recorder(empty / "store", 90.0).close()
-    Outbox(empty / "outbox").close()
-    waiting = shelf.DiskShelf(empty / "waiting", 1e8)
+    for writer in WRITERS:
+        (folder / "empty" / writer).mkdir(parents=True)
+    Recorder(folder / "empty/record/store", 90.0).close()
+    Outbox(folder / "empty/post/outbox").close()
+    waiting = shelf.DiskShelf(folder / "empty/shelve/waiting", 1e8)
     waiting.put(1, [Entry(TOPICS.readings, b"", SERIES)])
     waiting.let_go(1)
     waiting.close()
     for writer, fault in product(WRITERS, FAULTS):
-        meet(WRITERS[writer], FAULTS[fault], empty, folder / writer / fault)
+        meet(WRITERS[writer], FAULTS[fault], folder / "empty" / writer, folder / writer / fault)
 
 
 def meet(writer: Callable[[Path, Told], Closing], fault: Fault, empty: Path, folder: Path) -> None:
