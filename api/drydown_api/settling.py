@@ -9,7 +9,7 @@ from fastapi import APIRouter, Query
 from drydown.clock import zone
 from drydown.config.model import Site, Tank
 from drydown.estimate.result import Spread
-from drydown.settling.fall import SMALL, TYPICAL
+from drydown.settling.fall import TYPICAL
 from drydown.store.read import StoreReader
 from drydown.store.still import Still, recorded_stillness
 from drydown.texts import settling as texts
@@ -23,14 +23,15 @@ router = APIRouter()
 
 PROBLEMS = documented(HTTPStatus.NOT_FOUND, HTTPStatus.UNPROCESSABLE_ENTITY, HTTPStatus.SERVICE_UNAVAILABLE)
 
-Size = Annotated[float, Query(ge=1e-6, le=200e-6, description="of a drop, its diameter in m")]
+Size = Annotated[float, Query(ge=1e-6, le=200e-6, description="of a drop, its diameter in m; the tank's own")]
 
 
 @router.get("/api/v1/tanks/{tank}/settling", tags=["tanks"], responses=PROBLEMS)
-def settling(tank: TankOf, reader: Reader, size: Size = SMALL) -> SettlingAnswer:
+def settling(tank: TankOf, reader: Reader, size: Size | None = None) -> SettlingAnswer:
     """Which drops have fallen below the standpipe, when those of `size` will have, when to drain first."""
     still = recorded_stillness(reader, tank)
-    said = list(sentences(still))
+    size = tank.fuel.settled_drop if size is None else size
+    said = list(sentences(still, tank))
     fall = still.fall
     if fall is None:
         return SettlingAnswer(stage=still.stage, settles=still.is_at_rest, size=size, said=said)
@@ -60,16 +61,16 @@ def settled_told(site: Site, tank: Tank) -> tuple[str, ...]:
         return ()
 
 
-def sentences(still: Still) -> tuple[str, ...]:
+def sentences(still: Still, tank: Tank) -> tuple[str, ...]:
     """What there is to say."""
     if still.fall is not None:
-        return texts.told(still.fall, still.drained, zone())
+        return texts.told(still.fall, tank.fuel.settled_drop, still.drained, zone())
     return (say(texts.NOT_RECORDED if still.is_at_rest else texts.NOT_AT_REST),)
 
 
 def _told(reader: StoreReader, tank: Tank) -> tuple[str, ...]:
     still = recorded_stillness(reader, tank)
-    return sentences(still) if still.is_at_rest else ()
+    return sentences(still, tank) if still.is_at_rest else ()
 
 
 def _spread(found: Spread | None) -> SpreadAnswer | None:

@@ -99,7 +99,7 @@ class Core:
         self.tank = tank
         self.picture = Picture(tank)
         self.scene, self.timer = self.picture.scene, self.picture.timer
-        self.batch = Batch()
+        self.batch = Batch(self.picture.rest)
         self.panel = Panel()
         self.supply = Supply(tank.relay.cuts_on if tank.relay else ())
         self._telling = Telling()
@@ -247,8 +247,8 @@ class Core:
         if turn.anew:
             self._afresh()
         if stage is Stage.READY and by == OWN:
-            rested, drawable = self.timer.off_for(now), self.picture.level.drawable
-            yield from self._milestones.rest(now, self.batch.run_started, rested, drawable)
+            drawable = self.picture.level.drawable
+            yield from self._milestones.end_rest(now, self.batch.run_started, self.batch.rest, drawable)
         self._estimate_at(now)
 
     def _estimate_at(self, now: float) -> None:

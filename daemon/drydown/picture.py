@@ -10,6 +10,7 @@ from drydown.condition.table import EARLY, EMPTY, SILENCE, patience_with
 from drydown.config.model import Tank
 from drydown.effects import Derived, LevelEvent
 from drydown.estimate.inputs import Sample
+from drydown.physics.plain import FEEDSTOCKS
 from drydown.quantities import REQUIRED
 from drydown.reading import Quality, Reading
 from drydown.run.blower_timer import BlowerTimer
@@ -17,6 +18,7 @@ from drydown.run.fuel_level import FuelLevel
 from drydown.run.level_watch import LevelWatch
 from drydown.run.movement import LevelKind, Movement
 from drydown.run.stages import Stage
+from drydown.settling.rest import Rest
 
 NEVER_HEARD = "nothing has come from it: check its plug and its configuration"
 WATCHED_RATES = ("fuel/temperature", "fuel/level", *WARM_UP)
@@ -31,6 +33,7 @@ class Picture:
         self.timer = BlowerTimer()
         self.level = FuelLevel(tank)
         self.watch = LevelWatch(tank)
+        self.rest = Rest(FEEDSTOCKS[tank.fuel.feedstock], tank.standpipe, tank.fuel.settled_drop)
         self._bubbles, self._crest = Wander(), Crest()
         self.movements: list[Movement] = []  # of the level in this step
         self._rates = {name: Rate() for name in WATCHED_RATES}
@@ -132,7 +135,10 @@ class Picture:
         if name == "blower/running":
             self.timer.observe(time, bool(value))
             yield Derived(Reading("blower/run_time", time, self.timer.run))
+        elif name == "fuel/temperature":
+            self.rest.feel(time, float(value))
         elif name == "fuel/level":
+            self.rest.see(time, float(value))
             self.level.observe(time, float(value), self.timer.running)
             temperature = self.scene.number("fuel/temperature")
             for event in self.watch.observe(time, float(value), self.level, temperature, stage):

@@ -122,7 +122,7 @@ KINDS = "w1, gpio, iio, hwmon, mqtt, recorded, simulated"
             "feedstock =",
             "feedstok =",
             "tank.toml line 9: fuel.feedstok is not a key here; did you mean feedstock? "
-            "allowed: feedstock, methanol_limit, water_limit",
+            "allowed: feedstock, methanol_limit, water_limit, settled_drop",
         ),
         (
             "feedstock =",
@@ -141,6 +141,12 @@ KINDS = "w1, gpio, iio, hwmon, mqtt, recorded, simulated"
             "rated_flow = 15",
             "tank.toml line 11: blower.rated_flow is 15; "
             "allowed: a number greater than 0 and at most 0.5 (m³/s through the fuel)",
+        ),
+        (
+            "[blower]",
+            "settled_drop = 4\n[blower]",
+            "tank.toml line 10: fuel.settled_drop is 4; "
+            "allowed: a number at least 5 and at most 100 (µm, a drop's diameter)",
         ),
         (
             "0.60 ",
@@ -348,6 +354,13 @@ def test_a_file_that_may_not_be_read_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "site.toml"
     path.touch(mode=0o000)
     assert refusal(path) == f"{path} cannot be read: Permission denied"
+
+
+def test_a_drop_s_size_is_written_down_as_it_was_read() -> None:
+    tank = heron(fuel={"feedstock": "soy", "settled_drop": 20})
+    assert tank.fuel.settled_drop == 20e-6
+    again = type(tank).model_validate(tank.model_dump(mode="json", exclude_none=True, exclude_defaults=True))
+    assert again.fuel == tank.fuel
 
 
 def is_site_or_sentences(text: str) -> None:

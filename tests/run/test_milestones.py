@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from drydown.estimate.result import Advice, Estimate, Spread, Verdict, gathered
 from drydown.run.milestones import LINGER, Milestones
+from support.boathouse import resting
 
 DRYING = Estimate(
     time=100.0,
@@ -70,9 +71,19 @@ def test_nobody_is_told_to_stop_a_blower_that_is_off_or_that_still_gains_somethi
 
 
 def test_the_end_of_the_rest_is_told_once_with_how_long_and_how_much() -> None:
-    milestones = Milestones()
-    (notice,) = milestones.rest(90_000.0, 50.0, 86_400.0, 0.12)
+    milestones, rest = Milestones(), resting()
+    rest.begin(3_600.0)
+    (notice,) = milestones.end_rest(90_000.0, 50.0, rest, 0.12)
     assert (notice.kind, notice.key) == ("rested", "rested/50.000")
     assert notice.values == {"rested": 86_400.0, "drawable": 0.12}
-    assert list(milestones.rest(95_000.0, 50.0, 91_400.0, 0.12)) == []
-    assert list(Milestones().rest(90_000.0, None, 86_400.0, 0.12)) == []
+    assert list(milestones.end_rest(95_000.0, 50.0, rest, 0.12)) == []
+    assert list(Milestones().end_rest(90_000.0, None, rest, 0.12)) == []
+
+
+def test_the_end_of_the_rest_tells_of_what_size_drops_have_fallen() -> None:
+    rest = resting(drop=30e-6)
+    rest.begin(0.0)
+    rest.feel(0.0, 298.15)
+    rest.see(0.0, 0.60)
+    (notice,) = Milestones().end_rest(20_000.0, 50.0, rest, None)
+    assert notice.values == {"rested": 20_000.0, "settled": 30e-6}

@@ -7,8 +7,9 @@ from drydown.run.blower_timer import BlowerTimer
 from drydown.run.fuel_level import FuelLevel
 from drydown.run.level_watch import LevelWatch
 from drydown.run.movement import Movement
-from drydown.run.stages import PAUSE, REST, TRANSITIONS, Sign, Stage, diagram, following
-from support.boathouse import heron
+from drydown.run.stages import PAUSE, TRANSITIONS, Sign, Stage, diagram, following
+from drydown.settling.rest import DAY
+from support.boathouse import heron, resting
 
 
 def test_the_usual_way_leads_from_idle_to_drawn() -> None:
@@ -50,7 +51,7 @@ class Evening:
     """A batch, its blower and its level, told what happens."""
 
     def __init__(self) -> None:
-        self.timer, self.level, self.batch = BlowerTimer(), FuelLevel(heron()), Batch()
+        self.timer, self.level, self.batch = BlowerTimer(), FuelLevel(heron()), Batch(resting())
         self.watch = LevelWatch(heron())
         self.now = 0.0
         self.stages: list[Stage] = []
@@ -83,11 +84,27 @@ def test_rest_ready_and_drawn_come_by_themselves() -> None:
     evening = Evening()
     evening.goes_on(600)
     evening.goes_on(1200, running=True, level=0.63)
-    evening.goes_on(REST + 600)
+    evening.goes_on(DAY + 600)
     assert evening.stages[-2:] == [Stage.RESTING, Stage.READY]
     evening.goes_on(600, level=0.55)
     evening.goes_on(600, level=0.80)
     assert evening.stages[-2:] == [Stage.DRAWN, Stage.SETTLING]
+
+
+def test_fuel_that_comes_in_begins_the_rest_anew_and_the_blower_ends_it() -> None:
+    evening = Evening()
+    evening.goes_on(1200, running=True, level=0.63)
+    evening.goes_on(600)
+    rest = evening.batch.rest
+    assert rest.since == 1200
+    evening.goes_on(600, level=0.75)
+    assert rest.since is not None
+    assert 1800 < rest.since <= 2400
+    filled = rest.since
+    evening.goes_on(600, level=0.75)
+    assert rest.since == filled
+    evening.goes_on(60, running=True, level=0.78)
+    assert rest.since is None
 
 
 def test_a_blower_started_after_the_rest_begins_a_new_run() -> None:

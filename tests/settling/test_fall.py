@@ -116,13 +116,15 @@ def test_the_later_end_has_the_fuel_as_cold_as_the_room() -> None:
 
 def test_told_in_the_order_in_which_it_happens() -> None:
     kelvin = ZERO + 25.0
-    assert texts.told(fell(60.0, kelvin), None, UTC)[0].startswith("It has only begun to settle")
-    down, follows, drain = texts.told(fell(3 * HOUR, kelvin), None, UTC)
+    assert texts.told(fell(60.0, kelvin), 15e-6, None, UTC)[0].startswith("It has only begun to settle")
+    down, follows, drain = texts.told(fell(3 * HOUR, kelvin), 15e-6, None, UTC)
     assert down == "Drops of 34 µm (32 to 43 µm) and more have fallen below the standpipe."
     assert follows == "Those of 15 µm are down by about 14:47 (12:51 to 00:38 tomorrow)."
     assert drain.startswith("Drain first at about 04:57 (04:18 to 08:15)")
-    down, follows, drain = texts.told(fell(40 * HOUR, kelvin), None, UTC)
+    chosen = texts.told(fell(3 * HOUR, kelvin), 20e-6, None, UTC)[1]
+    assert chosen == "Those of 20 µm are down by about 08:19 (07:13 to 13:51)."
+    down, follows, drain = texts.told(fell(40 * HOUR, kelvin), 15e-6, None, UTC)
     assert follows == "Those of 15 µm were down at about 14:47 yesterday."
     assert drain == "Drain what settled: drops of 30 µm have sunk to the bottom."
     low = fall_of(0.0, HOUR, [(0.0, kelvin)], OIL, (0.1, STANDPIPE))
-    assert texts.told(low, None, UTC) == ("No fuel stands above the standpipe.",)
+    assert texts.told(low, 15e-6, None, UTC) == ("No fuel stands above the standpipe.",)

@@ -3,6 +3,8 @@
 from typing import Any
 
 from drydown.config.model import Tank
+from drydown.physics.plain import FEEDSTOCKS
+from drydown.settling.rest import Rest
 
 CELSIUS = 273.15  # K
 
@@ -23,6 +25,11 @@ def heron(**changes: Any) -> Tank:
         "room": {"volume": 60.0, "fresh_air": 0.5},
     }
     return Tank.model_validate(tables | changes)
+
+
+def resting(drop: float = 15e-6) -> Rest:
+    """What tells when its fuel has rested, by drops of so many m; of which nothing is known yet."""
+    return Rest(FEEDSTOCKS["used-cooking-oil"], heron().standpipe, drop)
 
 
 def at_rest(**more: Any) -> dict[str, Any]:

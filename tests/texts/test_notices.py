@@ -113,7 +113,7 @@ def test_stop_says_why_bubbling_gains_nothing_more(verdict: str, because: str) -
     text = notices.text(notice, "heron", WHEN, ZONE)
     assert text.title == "heron: stop the blower, let it settle"
     assert because in text.body
-    assert "Switch it off and let the fuel rest for a day" in text.body
+    assert "Switch it off and let the fuel rest: soap and glycerin sink" in text.body
 
 
 @pytest.mark.parametrize(
@@ -127,6 +127,12 @@ def test_rested_says_how_long_how_much_and_what_to_do_first(
     assert text.body.startswith("Until 16:07 the fuel has rested for 24 h. Drain from the bottom")
     assert how_much in text.body
     assert text.body.endswith("Confirm it by a test before the fuel is used.")
+
+
+def test_rested_says_of_what_size_drops_have_fallen() -> None:
+    notice = NoticeDue(0.0, "key", "rested", Priority.LOW, {"rested": 54_000.0, "settled": 15e-6})
+    body = notices.text(notice, "heron", WHEN, ZONE).body
+    assert "rested for 15 h. Drops of 15 µm and more have fallen below the standpipe by now. Drain" in body
 
 
 def test_a_cut_supply_says_why_and_that_nothing_starts_by_itself() -> None:
@@ -160,7 +166,12 @@ def test_the_last_alarm_that_is_over_gives_the_all_clear() -> None:
 
 
 def test_all_of_a_notice_can_be_said_in_another_language(tmp_path: Path) -> None:
-    more: dict[str, float | str] = {"rested": 86_400.0, "drawable": 0.127, "wrong_by": 3600.0}
+    more: dict[str, float | str] = {
+        "rested": 86_400.0,
+        "settled": 15e-6,
+        "drawable": 0.127,
+        "wrong_by": 3600.0,
+    }
     cut: dict[str, float | str] = {"alarm": "vent-closed", "cause": "value", "verdict": "wetting"}
     with bracketed(tmp_path):
         for kind in notices.TITLES:
@@ -172,7 +183,12 @@ def test_all_of_a_notice_can_be_said_in_another_language(tmp_path: Path) -> None
 
 
 def test_it_fits_a_phone() -> None:
-    more: dict[str, float | str] = {"rested": 86_400.0, "drawable": 0.127, "verdict": "air-limited"}
+    more: dict[str, float | str] = {
+        "rested": 86_400.0,
+        "settled": 15e-6,
+        "drawable": 0.127,
+        "verdict": "air-limited",
+    }
     for kind in notices.TITLES.keys() - {"clock", "supply-cut"}:
         notice = NoticeDue(0.0, "key", kind, Priority.LOW, {**FIGURES, **more})
         text = notices.text(notice, "heron", WHEN, ZONE)

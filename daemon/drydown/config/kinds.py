@@ -3,7 +3,15 @@
 from pathlib import Path
 from typing import Annotated
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    StringConstraints,
+)
 from pydantic_core import PydanticCustomError
 
 from drydown.quantities import ZERO_CELSIUS
@@ -23,8 +31,17 @@ CelsiusLimit = Annotated[
     float,
     Field(ge=0, le=200, allow_inf_nan=False, description="°C"),
     AfterValidator(lambda celsius: celsius + ZERO_CELSIUS),
+    PlainSerializer(lambda kelvin: round(kelvin - ZERO_CELSIUS, 6), when_used="json"),
 ]
 """Written in Celsius, held in kelvin."""
+
+Micrometres = Annotated[
+    float,
+    Field(ge=5, le=100, allow_inf_nan=False, description="µm, a drop's diameter"),
+    AfterValidator(lambda micrometres: micrometres / 1e6),
+    PlainSerializer(lambda metres: round(metres * 1e6, 6), when_used="json"),
+]
+"""Written in micrometres, held in metres."""
 
 FileName = Annotated[
     Path,

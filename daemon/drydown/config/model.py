@@ -7,7 +7,17 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
-from drydown.config.kinds import CelsiusLimit, FileName, Finite, Language, Metres, Name, Positive, Table
+from drydown.config.kinds import (
+    CelsiusLimit,
+    FileName,
+    Finite,
+    Language,
+    Metres,
+    Micrometres,
+    Name,
+    Positive,
+    Table,
+)
 from drydown.config.services import Broker, Buzzer, Electricity, Forward, Notices, Serve, Store
 from drydown.quantities import MEASURED
 from drydown.texts.language import ENGLISH
@@ -21,6 +31,7 @@ class Fuel(Table):
     feedstock: Literal["used-cooking-oil", "soy", "rapeseed", "palm", "tallow", "other"]
     methanol_limit: Annotated[float, Field(gt=0, le=0.05, description="mass fraction")] = 0.0020
     water_limit: Annotated[float, Field(gt=0, le=0.01, description="mass fraction")] = 0.000500
+    settled_drop: Micrometres = 15  # in the fuel that has rested, none as large are left above the standpipe
 
 
 class Blower(Table):

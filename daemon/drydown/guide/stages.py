@@ -4,9 +4,9 @@ from collections.abc import Mapping
 
 from drydown.guide import markdown
 from drydown.run import level_kinds, level_watch
-from drydown.run.batch import NOTABLE
-from drydown.run.movement import LevelKind
+from drydown.run.movement import NOTABLE, LevelKind
 from drydown.run.stages import TRANSITIONS, Stage, diagram
+from drydown.settling.rest import DAY, LEAST, MOST
 from drydown.texts.amounts import duration, litres
 
 MEANINGS: Mapping[Stage, str] = {
@@ -32,6 +32,10 @@ def page() -> str:
             ("in stage", "when", "comes stage"), ((*key, after) for key, after in TRANSITIONS.items())
         ),
         f"Less than {1000 * NOTABLE:g} L that comes or goes moves no batch along.",
+        "Fuel has rested once drops of the size `settled_drop` (in `[tank.fuel]`, in micrometres) have "
+        "fallen from the surface to the standpipe, by Stokes and the fuel’s temperature since the blower "
+        f"stopped: after {duration(LEAST)} at the least and {MOST / DAY:g} days at the most, and after "
+        f"{duration(DAY)} where temperature or level is not known. More that comes in begins the rest anew.",
         "## What the level tells",
         "A change of the level is recorded with its litres at 15 °C and their 90 % range, as one of these:",
         markdown.table(("change", "how it is told"), _told().items()),

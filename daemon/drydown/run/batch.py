@@ -4,10 +4,10 @@ from collections.abc import Iterable, Iterator
 
 from drydown.run.blower_timer import BlowerTimer
 from drydown.run.fuel_level import FuelLevel
-from drydown.run.movement import LevelKind, Movement
-from drydown.run.stages import PAUSE, REST, Sign, Stage, following
+from drydown.run.movement import NOTABLE, LevelKind, Movement
+from drydown.run.stages import PAUSE, Sign, Stage, following
+from drydown.settling.rest import Rest
 
-NOTABLE = 0.005  # m³; less is no filling or drawing that moves a batch along
 SIGNS = {LevelKind.FILLING: Sign.FILLED, LevelKind.DRAW: Sign.LOWERED}
 EMPTY = 0.0005  # m³ above the standpipe, below which nothing can be drawn
 
@@ -18,7 +18,9 @@ class Batch:
     A run begins when the blower starts and ends when it has been off for PAUSE.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, rest: Rest) -> None:
+        """`rest` learns from here when the fuel comes to rest, from others how warm and high it is."""
+        self.rest = rest
         self.stage = Stage.IDLE
         self.since: float | None = None
         self.run_started: float | None = None
@@ -44,11 +46,14 @@ class Batch:
             return False
         self._enter(now, stage, timer)
         self._corrected = now
+        if not timer.running:
+            self.rest.begin(now)
         return True
 
     def recall(self, run_started: float | None) -> None:
         """The stage was not corrected but is known from an earlier watch, as is when the run began."""
         self.run_started, self._corrected = run_started, float("-inf")
+        self.rest.end()
 
     def _enter(self, now: float, stage: Stage, timer: BlowerTimer) -> None:
         if stage is Stage.BUBBLING and self.stage is not Stage.PAUSED:
@@ -61,13 +66,18 @@ class Batch:
     ) -> Iterator[Sign]:
         if timer.changed != self._blower_changed:
             self._blower_changed = timer.changed
+            if timer.running or timer.changed is None:
+                self.rest.end()
+            else:
+                self.rest.begin(timer.changed)
             yield Sign.STARTED if timer.running else Sign.STOPPED
-        off = min(timer.off_for(now), now - self._corrected)
-        if off >= PAUSE:
+        if min(timer.off_for(now), now - self._corrected) >= PAUSE:
             yield Sign.PAUSED_LONG
-        if off >= REST:
+        if timer.off_for(now) > 0.0 and self.rest.is_over(now):
             yield Sign.RESTED
         for moved in movements:
+            if moved.kind is LevelKind.FILLING and moved.volume > NOTABLE and not timer.running:
+                self.rest.begin(now)
             if moved.kind in SIGNS and moved.volume > NOTABLE and moved.since != self._told:
                 self._told = moved.since
                 yield SIGNS[moved.kind]

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from drydown.effects import NoticeDue, Priority
 from drydown.estimate.result import Estimate, Verdict, flat
+from drydown.settling.rest import Rest
 
 LINGER = 600.0  # s for which the blower may run on in vain before somebody is told to stop it
 ENDS = (Verdict.DRY, Verdict.AIR_LIMITED, Verdict.WETTING)
@@ -32,14 +33,17 @@ class Milestones:
             if reached:
                 yield from self._pass(kind, estimate.time, _figures(estimate))
 
-    def rest(
-        self, now: float, run_started: float | None, rested: float, drawable: float | None
+    def end_rest(
+        self, now: float, run_started: float | None, rest: Rest, drawable: float | None
     ) -> Iterator[NoticeDue]:
-        """The fuel has rested for so long (s); `drawable` is what stands above the standpipe, m³."""
+        """The fuel has rested; `drawable` is what stands above the standpipe, m³."""
         if run_started is None:
             return
         self._begin(run_started)
-        figures: dict[str, float | str] = {"rested": rested}
+        figures: dict[str, float | str] = {"rested": rest.length(now)}
+        settled = rest.settled(now)
+        if settled is not None:
+            figures["settled"] = settled
         if drawable is not None:
             figures["drawable"] = drawable
         yield from self._pass("rested", now, figures)

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+NOTABLE = 0.005  # m³; less is no filling or drawing that moves a batch along
+
 
 class LevelKind(StrEnum):
     """What a change of the level is."""

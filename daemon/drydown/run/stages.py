@@ -8,7 +8,6 @@ Blower and level alone move a batch along; a person may correct it. `diagram` dr
 from enum import StrEnum
 
 PAUSE = 3600.0  # s; with the blower off for less than this the run goes on
-REST = 86400.0  # s; common practice, no source: leave a day, so that soap and glycerin sink
 
 
 class Stage(StrEnum):
@@ -30,7 +29,7 @@ class Sign(StrEnum):
     STARTED = "blower on"
     STOPPED = "blower off"
     PAUSED_LONG = "blower off for an hour"
-    RESTED = "left to rest for a day"
+    RESTED = "left to rest until the drops have sunk"
     LOWERED = "fuel went out"
     EMPTIED = "level down at the standpipe"
 

@@ -8,7 +8,6 @@ Without numpy, as a tank's page asks for it; `physics.settling` has the same law
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from math import exp, sqrt
 
 from drydown.estimate.result import Spread
@@ -23,9 +22,9 @@ from drydown.physics.plain import (
     Feedstock,
 )
 
-TYPICAL, SMALL = 30e-6, 15e-6
-"""Diameters in m of drops of glycerin in raw fuel; from memory, of what is reported of stirred esters and
-glycerol: some tens of micrometres, with a tail to both sides. Smaller ones fall for days."""
+TYPICAL = 30e-6
+"""Diameter in m of drops of glycerin in raw fuel; from memory, of what is reported of stirred esters and
+glycerol: some tens of micrometres, with a tail to both sides. Those below 15 µm fall for days."""
 
 CREEPING = 200e-6  # m; larger drops fall by another law, and are down within half an hour
 
@@ -81,7 +80,7 @@ class Fall:
 
     def reached(self, size: float, height: float) -> Spread:
         """When all drops of so many m have fallen so far (m), or will have: Unix s."""
-        needed = height / (size * size)
+        needed = pull_for(size, height)
         return Spread(
             self._when(needed / PACE.median, self.pace),
             self._when(needed / PACE.high, self.pace),
@@ -106,19 +105,56 @@ def fall_of(
     levels: tuple[float, float],
     room: float | None = None,
 ) -> Fall:
-    """From one temperature or more, in order of time; before the first and after the last it was the same.
+    """From one temperature or more, in order of time; each holds until the next, the first from the start.
 
     `levels` are those of surface and standpipe (m), `room` is how warm the air is (K), where that is known.
     """
-    inside = [(time, pace_of(kelvin, oil)) for time, kelvin in warmth if since < time < now]
-    first, last = (pace_of(kelvin, oil) for _, kelvin in (warmth[0], warmth[-1]))
-    points = [(since, inside[0][1] if inside else first), *inside, (max(since, now), last)]
-    course, pull = [(since, 0.0)], 0.0
-    for (start, before), (end, after) in pairwise(points):
-        pull += 0.5 * (before + after) * (end - start)
-        course.append((end, pull))
+    sinking = Sinking(oil)
+    sinking.begin(since)
+    course = [(since, 0.0)]
+    for time, kelvin in warmth:
+        pull = sinking.feel(min(time, now), kelvin)
+        if since < time < now:
+            course.append((time, pull))
+    end = max(since, now)
+    course.append((end, sinking.pull(end) or 0.0))
+    last = pace_of(warmth[-1][1], oil)
     slow = last if room is None else min(last, pace_of(room, oil))
     return Fall(tuple(course), last, slow, *levels)
+
+
+class Sinking:
+    """The pull since the fuel came to rest, with its temperature as last known: the sum, and no history."""
+
+    def __init__(self, oil: Feedstock) -> None:
+        self._oil = oil
+        self._counted = 0.0  # s, on the clock of whoever feeds it
+        self._pull = 0.0  # 1/m, up to when it is counted
+        self._pace: float | None = None
+
+    def begin(self, time: float) -> None:
+        """The fuel came to rest, perhaps a little ago."""
+        self._counted, self._pull = time, 0.0
+
+    def feel(self, time: float, kelvin: float) -> float:
+        """Take in a temperature; the pull until then. The first that is known holds for what went before."""
+        pace = pace_of(kelvin, self._oil)
+        if time > self._counted:
+            self._pull += (pace if self._pace is None else self._pace) * (time - self._counted)
+            self._counted = time
+        self._pace = pace
+        return self._pull
+
+    def pull(self, now: float) -> float | None:
+        """Up to now, 1/m; None before any temperature."""
+        if self._pace is None:
+            return None
+        return self._pull + self._pace * max(0.0, now - self._counted)
+
+
+def pull_for(size: float, height: float) -> float:
+    """The pull (1/m) by which a drop of so many m has fallen so far (m)."""
+    return height / (size * size)
 
 
 def pace_of(kelvin: float, oil: Feedstock) -> float:

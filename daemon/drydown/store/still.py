@@ -6,14 +6,14 @@ from drydown.batches.batch import batch_of
 from drydown.config.model import Tank
 from drydown.physics.plain import FEEDSTOCKS
 from drydown.quantities import ZERO_CELSIUS
-from drydown.run.movement import LevelKind
+from drydown.run.movement import NOTABLE, LevelKind
 from drydown.settling.drains import Advice, advice, drainages
-from drydown.settling.fall import Fall, fall_of
-from drydown.store.read import Run, StoreReader
+from drydown.settling.fall import Fall, Warmth, fall_of
+from drydown.settling.rest import STEADY
+from drydown.store.read import Event, Run, StoreReader
 
 LATEST, ALL = 1e11, 1_000_000  # Unix s, later than anything; events
 POINTS = 240  # of the temperature: every six minutes of a day
-STEADY = 600.0  # s of level that the surface is told by, and in which the room's air stays much the same
 
 AT_REST = {
     "settling": ("settling",),
@@ -58,30 +58,40 @@ def _drained(reader: StoreReader, tank: Tank, fall: Fall) -> Advice | None:
 
 
 def _fall(reader: StoreReader, tank: Tank, run: Run) -> Fall | None:
-    since = _since(reader, tank, run)
-    warmth = reader.series(tank.name, "fuel/temperature", since, LATEST, POINTS)
-    if warmth is None or not warmth.time:
+    since = stands_since(reader, tank, run, LATEST)
+    points = warmth(reader, tank, since, LATEST)
+    if not points:
         return None
-    newest = reader.series(tank.name, "fuel/temperature", warmth.time[-1], LATEST, POINTS)
-    level = reader.series(tank.name, "fuel/level", max(since, warmth.time[-1] - STEADY), LATEST, 1)
+    last = points[-1][0]
+    newest = reader.series(tank.name, "fuel/temperature", last, LATEST, POINTS)
+    level = reader.series(tank.name, "fuel/level", max(since, last - STEADY), LATEST, 1)
     if not newest or level is None or not level.value:
         return None
-    points = [
-        (time + 0.5 * warmth.step, celsius + ZERO_CELSIUS)
-        for time, celsius in zip(warmth.time, warmth.value, strict=True)
-    ]
     oil = FEEDSTOCKS[tank.fuel.feedstock]
-    celsius = reader.last(tank.name, "air/temperature", warmth.time[-1] - STEADY, LATEST)
+    celsius = reader.last(tank.name, "air/temperature", last - STEADY, LATEST)
     room = None if celsius is None else celsius + ZERO_CELSIUS
     return fall_of(since, newest.time[-1], points, oil, (level.value[-1], tank.standpipe), room)
 
 
-def _since(reader: StoreReader, tank: Tank, run: Run) -> float:
-    """When the last stretch of stages at rest began, or the last filling in it ended."""
+def warmth(reader: StoreReader, tank: Tank, since: float, until: float) -> list[Warmth]:
+    """How warm the fuel was between two times (Unix s), thinned: the mean of each stretch, at its start."""
+    found = reader.series(tank.name, "fuel/temperature", since, until, POINTS)
+    if found is None:
+        return []
+    return [(time, celsius + ZERO_CELSIUS) for time, celsius in zip(found.time, found.value, strict=True)]
+
+
+def stands_since(reader: StoreReader, tank: Tank, run: Run, until: float) -> float:
+    """When the last stretch of stages at rest began, or the last notable filling in it ended; Unix s."""
     through, since = AT_REST[run.stages[-1][1]], run.start
     for time, stage in reversed(run.stages):
         if stage not in through:
             break
         since = time
-    moved = reader.events(tank.name, since, LATEST, ("level",), ALL)
-    return max([since, *(one.time for one in moved if one.body["level"] == LevelKind.FILLING)])
+    moved = reader.events(tank.name, since, until, ("level",), ALL)
+    return max([since, *(one.time for one in moved if _is_filling(one))])
+
+
+def _is_filling(moved: Event) -> bool:
+    volume = float(moved.body["volume"]["median"])
+    return moved.body["level"] == LevelKind.FILLING and volume > NOTABLE

@@ -44,12 +44,12 @@ BODIES = {
     ),
     "stop": later(
         "At {at}, after {run_time} of bubbling, the blower still runs and gains nothing more: the methanol "
-        "is gone (at most {methanol_high}), and {end}. Switch it off and let the fuel rest for a day: soap "
-        "and glycerin sink only in still fuel."
+        "is gone (at most {methanol_high}), and {end}. Switch it off and let the fuel rest: soap and "
+        "glycerin sink only in still fuel, and you are told when it has rested."
     ),
     "rested": later(
-        "Until {at} the fuel has rested for {rested}. Drain from the bottom what has settled, take a sample, "
-        "and draw from the standpipe{drawable}. Confirm it by a test before the fuel is used."
+        "Until {at} the fuel has rested for {rested}.{settled} Drain from the bottom what has settled, take "
+        "a sample, and draw from the standpipe{drawable}. Confirm it by a test before the fuel is used."
     ),
     "clock": later(
         "At {at} the board's clock turned out to have been {wrong_by}. Times told since the board was last "
@@ -68,6 +68,8 @@ ENDS = {
     "wetting": later("this air brings water in, up to about {water_floor}"),
 }
 """Why bubbling gains nothing more, by verdict."""
+
+SETTLED = later(" Drops of {size} and more have fallen below the standpipe by now.")
 
 OVER = later("{tank}: over: {alarm}")
 URGENT = {
@@ -98,6 +100,7 @@ def text(notice: NoticeDue, tank: str, unix_time: float, zone: tzinfo) -> Notice
     said = words.put(notice.values) | {"at": at, "tank": tank, "advice": helps}
     drawable = said.get("drawable")
     said |= {"drawable": say(": about {volume} stand above it", volume=drawable) if drawable else ""}
+    said |= {"settled": say(SETTLED, size=said["settled"]) if "settled" in said else ""}
     if notice.kind == "supply-cut":
         said["why"] = alarms.text(_changed(notice, Change.RAISED)).title
     said |= {"end": say(ENDS.get(said.get("verdict", ""), ""), **said)}

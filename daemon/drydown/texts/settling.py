@@ -4,7 +4,7 @@ from datetime import tzinfo
 
 from drydown.estimate.result import Spread
 from drydown.settling.drains import Advice, Counsel
-from drydown.settling.fall import CREEPING, SMALL, TYPICAL, Fall
+from drydown.settling.fall import CREEPING, TYPICAL, Fall
 from drydown.texts.amounts import litres, micrometres, ranged, when
 from drydown.texts.language import later, say
 
@@ -30,12 +30,12 @@ AGAIN_NOW = {
 }
 
 
-def told(fall: Fall, drained: Advice | None, zone: tzinfo) -> tuple[str, ...]:
-    """All of it: what is down, what follows, when to drain first, or again."""
+def told(fall: Fall, chosen: float, drained: Advice | None, zone: tzinfo) -> tuple[str, ...]:
+    """All of it: what is down, when drops of the `chosen` size (m) will be, when to drain first, or again."""
     if not fall.height:
         return (say(NOTHING_STANDS),)
     draining = drain_again(drained, fall.now, zone) if drained else drain(fall, zone)
-    return (is_down(fall), follows(fall, zone), draining)
+    return (is_down(fall), follows(fall, chosen, zone), draining)
 
 
 def is_down(fall: Fall) -> str:
@@ -48,9 +48,9 @@ def is_down(fall: Fall) -> str:
     )
 
 
-def follows(fall: Fall, zone: tzinfo) -> str:
-    """When the smallest that are reckoned with will have, or had."""
-    size, end = micrometres(SMALL), fall.reached(SMALL, fall.height)
+def follows(fall: Fall, chosen: float, zone: tzinfo) -> str:
+    """When drops of the chosen size (m) will have, or had."""
+    size, end = micrometres(chosen), fall.reached(chosen, fall.height)
     if end.median <= fall.now:
         at = when(end.median, fall.now, zone)
         return say("Those of {size} were down at about {time}.", size=size, time=at)

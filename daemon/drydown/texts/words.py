@@ -136,6 +136,7 @@ NUMBERS: Mapping[str, Callable[[float], str]] = {
     "longest": amounts.duration,
     "run_time": amounts.duration,
     "rested": amounts.duration,
+    "settled": amounts.micrometres,
     "wrong_by": lambda by: say(
         later("{time} slow") if by > 0 else later("{time} fast"), time=amounts.long_duration(abs(by))
     ),

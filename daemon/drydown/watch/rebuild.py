@@ -18,6 +18,7 @@ from drydown.run.stages import Stage
 from drydown.store.lessons import lesson_at
 from drydown.store.read import Event, Run, Sample, StoreReader
 from drydown.store.schema import StoreError
+from drydown.store.still import AT_REST, stands_since, warmth
 
 LEAST = 900.0  # s that are always gone through, so that rates, volumes and the room's air are known
 LEAD = 900.0  # s before the blower started: how the tank was at rest bears on the estimate
@@ -56,7 +57,9 @@ def _relive(
     before = [entry for entry in stages if entry[0] <= start]
     if before:
         yield from core.step(from_unix(before[-1][0]), (), [CorrectStage(Stage(before[-1][1]), RECORD)])
-        _know_run(core, Run(tank, start, None, tuple(before)), from_unix)
+        so_far = Run(tank, start, None, tuple(before))
+        _know_run(core, so_far, from_unix)
+        _know_rest(core, reader, so_far, from_unix)
     samples = reader.samples(tank, start, unix_now, list(MEASURED))
     events = reader.events(tank, start, unix_now, ["command"])
     lessons = _Lessons(core, reader.events(tank, start, unix_now, ["taught"]), from_unix)
@@ -81,6 +84,15 @@ def _know_run(core: Core, before: Run, from_unix: Clock) -> None:
     switched = [entry for entry in before.stages if entry[1] in (Stage.BUBBLING, Stage.PAUSED)]
     if switched and switched[-1][1] == Stage.PAUSED:
         core.timer.observe(from_unix(switched[-1][0]), False)
+
+
+def _know_rest(core: Core, reader: StoreReader, before: Run, from_unix: Clock) -> None:
+    """How far what settles has come, where no reading of that time is gone through; a run still goes on."""
+    if before.stages[-1][1] in AT_REST["resting"]:
+        since = stands_since(reader, core.tank, before, before.start)
+        core.batch.rest.begin(from_unix(since))
+        for time, kelvin in warmth(reader, core.tank, since, before.start):
+            core.batch.rest.feel(from_unix(time), kelvin)
 
 
 def _know_last_switch(core: Core, reader: StoreReader, unix_now: float, from_unix: Clock) -> None:
