@@ -13,9 +13,8 @@ from drydown.config.model import Tank
 from drydown.estimate.result import Spread
 from drydown.orders import LONGEST_NAME
 from drydown.quality.kinds import limits_of
-from drydown.quality.release import Estimated, release
 from drydown.quality.results import Result, results_of
-from drydown.store.read import EVER, StoreReader
+from drydown.store.read import StoreReader
 from drydown.texts import quality as texts
 from drydown.texts.language import say
 from drydown_api.answers import EstimatedAnswer, ReleaseAnswer, ResultAnswer, SpreadAnswer
@@ -23,14 +22,13 @@ from drydown_api.deeds import obey, printable
 from drydown_api.problems import documented
 from drydown_api.recorded import Reader, reading_store
 from drydown_api.tanks import TankOf, VisitorOf
+from drydown_api.tested import commands_told, found_of, worked_out
 from drydown_pages import render
 from drydown_pages.entering import SOMEBODY, FormError, order_of_form
 from drydown_pages.quality import quality_page
 
 router = APIRouter()
 
-LAST = 1e11  # Unix s
-ENDS = ("", "/low", "/high")
 NONE, WRONG, AWAY = HTTPStatus.NOT_FOUND, HTTPStatus.UNPROCESSABLE_ENTITY, HTTPStatus.SERVICE_UNAVAILABLE
 
 
@@ -67,14 +65,13 @@ async def release_it(request: Request, tank: TankOf, visitor: VisitorOf) -> Resp
 @router.get("/api/v1/tanks/{tank}/tests", tags=["logbook"], responses=documented(NONE, AWAY))
 def tests(tank: TankOf, reader: Reader) -> list[ResultAnswer]:
     """The tests of the batch that is in the tank, or was last, in the order in which samples were taken."""
-    return [_answer(one) for one in results_of(_commands(reader, tank))]
+    return [_answer(one) for one in results_of(commands_told(reader, tank))]
 
 
 @router.get("/api/v1/tanks/{tank}/release", tags=["logbook"], responses=documented(NONE, AWAY))
 def claim(tank: TankOf, reader: Reader) -> ReleaseAnswer:
     """What can be said of the batch: measured, only estimated, missing. drydown has not tested any fuel."""
-    limits = limits_of(tank.fuel)
-    found = release(results_of(_commands(reader, tank)), _estimates(reader, tank), limits)
+    limits, found = limits_of(tank.fuel), found_of(reader, tank)
     return ReleaseAnswer(
         clear=found.is_clear,
         said=f"{texts.verdict(found)} {texts.step(found)} {texts.NOT_TESTED_HERE}",
@@ -90,8 +87,8 @@ def claim(tank: TankOf, reader: Reader) -> ReleaseAnswer:
 
 
 def _page(request: Request, tank: Tank, reader: StoreReader, visitor: VisitorOf, **more: Any) -> HTMLResponse:
-    commands = _commands(reader, tank)
-    results, estimates = results_of(commands), _estimates(reader, tank)
+    commands = commands_told(reader, tank)
+    results, estimates = results_of(commands), worked_out(reader, tank)
     told = quality_page(
         tank.name, tank.fuel, results, estimates, zone(), released=_released(commands), **more
     )
@@ -101,28 +98,6 @@ def _page(request: Request, tank: Tank, reader: StoreReader, visitor: VisitorOf,
 def _released(commands: list[dict[str, Any]]) -> str:
     last = next((one for one in reversed(commands) if one.get("entry") == "released"), None)
     return texts.released(last["who"], last["time"], zone()) if last else ""
-
-
-def _commands(reader: StoreReader, tank: Tank) -> list[dict[str, Any]]:
-    """What people told of the last batch."""
-    start = _began(reader, tank)
-    return [one.body for one in reader.events(tank.name, start, LAST, ("command",), 10_000)]
-
-
-def _estimates(reader: StoreReader, tank: Tank) -> list[Estimated]:
-    start = _began(reader, tank)
-    found = []
-    for kind in ("methanol", "water"):
-        ends = [reader.last(tank.name, f"estimate/{kind}{tail}", start, LAST) for tail in ENDS]
-        median, low, high = ends
-        if median is not None and low is not None and high is not None:
-            found.append(Estimated(kind, Spread(median, low, high)))
-    return found
-
-
-def _began(reader: StoreReader, tank: Tank) -> float:
-    runs = reader.runs(tank.name, 1)
-    return runs[0].start if runs else EVER
 
 
 async def typed_in(request: Request) -> Mapping[str, str]:

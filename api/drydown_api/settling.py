@@ -9,15 +9,18 @@ from fastapi import APIRouter, Query
 from drydown.clock import zone
 from drydown.config.model import Site, Tank
 from drydown.estimate.result import Spread
+from drydown.run.stages import Stage
 from drydown.settling.fall import TYPICAL
 from drydown.store.read import StoreReader
 from drydown.store.still import Still, recorded_stillness
 from drydown.texts import settling as texts
 from drydown.texts.language import say
+from drydown.texts.quality import verdict
 from drydown_api.answers import SettlingAnswer, SpreadAnswer
 from drydown_api.problems import ProblemError, documented
 from drydown_api.recorded import Reader, reading_store
 from drydown_api.tanks import TankOf
+from drydown_api.tested import found_of
 
 router = APIRouter()
 
@@ -31,7 +34,7 @@ def settling(tank: TankOf, reader: Reader, size: Size | None = None) -> Settling
     """Which drops have fallen below the standpipe, when those of `size` will have, when to drain first."""
     still = recorded_stillness(reader, tank)
     size = tank.fuel.settled_drop if size is None else size
-    said = list(sentences(still, tank))
+    said = list(sentences(reader, still, tank))
     fall = still.fall
     if fall is None:
         return SettlingAnswer(stage=still.stage, settles=still.is_at_rest, size=size, said=said)
@@ -61,16 +64,18 @@ def settled_told(site: Site, tank: Tank) -> tuple[str, ...]:
         return ()
 
 
-def sentences(still: Still, tank: Tank) -> tuple[str, ...]:
-    """What there is to say."""
-    if still.fall is not None:
-        return texts.told(still.fall, tank.fuel.settled_drop, still.drained, zone())
-    return (say(texts.NOT_RECORDED if still.is_at_rest else texts.NOT_AT_REST),)
+def sentences(reader: StoreReader, still: Still, tank: Tank) -> tuple[str, ...]:
+    """What there is to say; of fuel that has rested also what has to be found out before it is used."""
+    if still.fall is None:
+        return (say(texts.NOT_RECORDED if still.is_at_rest else texts.NOT_AT_REST),)
+    told = texts.told(still.fall, tank.fuel.settled_drop, still.drained, zone())
+    found = found_of(reader, tank)
+    return told if still.stage != Stage.READY or found.is_clear else (*told, verdict(found))
 
 
 def _told(reader: StoreReader, tank: Tank) -> tuple[str, ...]:
     still = recorded_stillness(reader, tank)
-    return sentences(still, tank) if still.is_at_rest else ()
+    return sentences(reader, still, tank) if still.is_at_rest else ()
 
 
 def _spread(found: Spread | None) -> SpreadAnswer | None:

@@ -19,7 +19,8 @@ STANDPIPE = 0.152
 
 @pytest.fixture(scope="module")
 def api(tmp_path_factory: pytest.TempPathFactory) -> Iterator[httpx.Client]:
-    config = write_site(tmp_path_factory.mktemp("settled"), "boathouse", ["heron", "plover", "egret"], 1)
+    tanks = ("heron", "plover", "egret", "teal")
+    config = write_site(tmp_path_factory.mktemp("settled"), "boathouse", tanks, 1)
     store = load(config).store_path
     store.parent.mkdir(parents=True, exist_ok=True)
     write_settling(store, time.time())
@@ -61,6 +62,15 @@ def test_rest_counts_from_when_the_blower_stopped(api: httpx.Client) -> None:
         pytest.approx(told["time"] + HOUR, abs=1),
     )
     assert told["said"][-1].startswith("Drain once more at about")
+
+
+def test_of_fuel_that_has_rested_it_is_told_which_tests_are_missing(api: httpx.Client) -> None:
+    told = api.get("/api/v1/tanks/teal/settling").json()
+    missing = api.get("/api/v1/tanks/teal/release").json()["missing"]
+    assert told["stage"] == "ready"
+    assert missing
+    assert "appearance-test" not in missing
+    assert told["said"][-1].startswith("Not tested enough. Missing: ")
 
 
 def test_what_can_not_be_told(api: httpx.Client) -> None:

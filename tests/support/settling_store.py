@@ -1,4 +1,4 @@
-"""A store in which a tank like `heron` was filled and settles, and another that rests after bubbling."""
+"""A store in which one tank like `heron` was filled and settles, one rests after bubbling, one has rested."""
 
 import json
 from collections.abc import Mapping
@@ -15,7 +15,7 @@ FILLED, STOPPED = 5 * HOUR, 20 * HOUR  # before now
 def write_settling(path: Path, now: float) -> None:
     """Up to `now` (Unix s): `heron` filled until 5 h before, `plover` with its blower off for 20 h.
 
-    That one was drained three times since.
+    That one was drained three times since. `teal` is like it, has rested, and has one test.
     """
     writer = StoreWriter(path)
     volume = {"median": 0.1, "low": 0.09, "high": 0.11}
@@ -25,8 +25,12 @@ def write_settling(path: Path, now: float) -> None:
     tell(writer, "heron", filled, filling)
     stages = {30: "settling", 25: "bubbling", 20: "paused", 19: "resting"}
     for hours, stage in stages.items():
-        tell(writer, "plover", now - hours * HOUR, {"kind": "stage", "stage": stage, "by": "drydown"})
-    for tank, hours in (("heron", 6), ("plover", 30)):
+        for tank in ("plover", "teal"):
+            tell(writer, tank, now - hours * HOUR, {"kind": "stage", "stage": stage, "by": "drydown"})
+    tell(writer, "teal", now - HOUR, {"kind": "stage", "stage": "ready", "by": "drydown"})
+    looked = {"entry": "appearance-test", "values": {"result": "bright"}, "who": "Wren"}
+    tell(writer, "teal", now - HOUR / 2, {"kind": "command", "command": "entry", **looked})
+    for tank, hours in (("heron", 6), ("plover", 30), ("teal", 30)):
         rows: list[Row] = []
         for minute in range(0, hours * 60 + 1, 2):
             time = round((now - hours * HOUR + minute * 60.0) * 1000)
@@ -44,4 +48,4 @@ def tell(writer: StoreWriter, tank: str, time: float, body: Mapping[str, object]
     """Something that happened to a tank."""
     kind, milliseconds = str(body["kind"]), round(time * 1000)
     told = json.dumps({"time": time, **body})
-    writer.add_event(tank, Happening(0, 0, kind, milliseconds, f"{kind}/{milliseconds}", told))
+    writer.add_event(tank, Happening(0, 0, kind, milliseconds, f"{tank}/{kind}/{milliseconds}", told))
