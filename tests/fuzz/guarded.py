@@ -62,6 +62,12 @@ class _Mistakes(logging.Handler):
             _Watch.found.append(text)
 
 
+def _plain(record: logging.LogRecord) -> logging.LogRecord:
+    """What is logged of strange input, in letters that every reader of a test's report can take."""
+    record.msg, record.args = record.getMessage().encode("ascii", "backslashreplace").decode(), None
+    return record
+
+
 @contextmanager
 def guarded(folder: Path) -> Iterator[list[str]]:
     """A list of what went wrong meanwhile: empty it after reading."""
@@ -73,6 +79,8 @@ def guarded(folder: Path) -> Iterator[list[str]]:
     logger, handler = logging.getLogger(), _Mistakes()
     hook_before, level_before = threading.excepthook, logger.level
     logger.addHandler(handler)
+    make = logging.getLogRecordFactory()
+    logging.setLogRecordFactory(lambda *args, **more: _plain(make(*args, **more)))
     threading.excepthook = lambda args: _Watch.found.append(f"a thread died: {args.exc_value!r}")
     try:
         yield _Watch.found
@@ -80,4 +88,5 @@ def guarded(folder: Path) -> Iterator[list[str]]:
         _Watch.folder = None
         threading.excepthook = hook_before
         logger.removeHandler(handler)
+        logging.setLogRecordFactory(make)
         logger.setLevel(level_before)

@@ -25,4 +25,4 @@ def test_every_kept_input_has_a_target() -> None:
 
 def _check(outcome: Outcome) -> None:
     told = "\n\n".join(f"{payload[:500]!r}\n{fault[-2000:]}" for payload, fault in outcome.faults)
-    assert not outcome.crashes, told
+    assert not outcome.crashes, ascii(told)
