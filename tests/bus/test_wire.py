@@ -13,7 +13,7 @@ from drydown.bus.spool import EVENT, SERIES, Message
 from drydown.estimate.result import Estimate, Spread, Verdict
 from drydown.quantities import DERIVED, MEASURED, Quantity
 from drydown.reading import Quality, Reading
-from drydown.timeline import Mark, mark_of
+from drydown.timeline import GREATEST, Mark, mark_of
 
 BASE = "boathouse/heron/"
 WALL = 1_789_200_000.0
@@ -114,6 +114,22 @@ def test_an_event_is_the_same_happening_whatever_batch_it_comes_in() -> None:
     assert intake.happening(other, "heron").key not in keys
 
 
+def test_what_people_tell_at_once_is_told_apart() -> None:
+    def key(**told: object) -> str:
+        body = {
+            "kind": "command",
+            "time": WALL,
+            "command": "entry",
+            "entry": "checked",
+            "who": "Wren",
+            **told,
+        }
+        return intake.happening(json.dumps(body).encode(), "heron").key
+
+    keys = {key(values={"item": item}) for item in ("drain-closed", "no-flame", "drain-closed")}
+    assert len(keys) == 2
+
+
 @pytest.mark.parametrize(
     ("payload", "told"),
     [
@@ -207,7 +223,7 @@ def test_each_part_of_a_message_keeps_the_clock_that_labelled_it() -> None:
     st.builds(
         Mark,
         st.from_regex(r"[0-9a-f]{1,36}", fullmatch=True),
-        *[st.integers(-(10**15), 10**15)] * 3,
+        *[st.integers(-GREATEST, GREATEST)] * 3,
         st.booleans(),
     )
 )

@@ -8,6 +8,7 @@ up reads hundreds of thousands of rows a second; any other valid SenML goes thro
 import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from hashlib import blake2b
 from typing import Any, NoReturn
 
 from drydown.bus.records import QUALITY
@@ -144,9 +145,15 @@ def _is_deeper(value: Any, levels: int) -> bool:
 
 
 def _key(tank: str, kind: str, milliseconds: int, body: Mapping[str, Any]) -> str:
-    """The same for the same happening: what it is about, and when it was."""
+    """The same for the same happening: what it is about, and when it was.
+
+    People may tell several things at once: what is said in commands belongs to it.
+    """
     told = [body.get(field) for field in ("key", "alarm", "change", "stage", "command")]
     about = [one for one in told if isinstance(one, str)]
+    if "command" in body:
+        said = json.dumps({name: body[name] for name in sorted(body) if name != "time"})
+        about.append(blake2b(said.encode(), digest_size=6).hexdigest())
     return _storable("/".join([tank, kind, str(milliseconds), *about]))
 
 
