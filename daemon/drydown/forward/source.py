@@ -1,12 +1,11 @@
 """Reads from the store what is to be sent, a piece at a time."""
 
-import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
 
 from drydown.forward.line_protocol import Series, event_line, series_lines
 from drydown.store.arrived import Row, Span, merged
-from drydown.store.schema import StoreError, explain, open_for_reading
+from drydown.store.schema import explained, open_for_reading
 
 LEAST_OF_A_SERIES = 10  # rows of each in one piece, however many series there are
 
@@ -49,7 +48,7 @@ class Source:
 
     def everything(self) -> tuple[Span, ...]:
         """From the first to the last that there is of each tank."""
-        with _Explained(self._path):
+        with explained(self._path):
             rows = self._connection.execute(
                 "SELECT tank, (SELECT min(time) FROM reading WHERE series = id),"
                 " (SELECT max(time) FROM reading WHERE series = id) FROM series"
@@ -66,7 +65,7 @@ class Source:
         """About as many lines as wanted, the oldest first, and what is left of the spans."""
         lines: list[str] = []
         left = sorted(merged(spans), key=lambda span: span[1])
-        with _Explained(self._path):
+        with explained(self._path):
             while left and len(lines) < most:
                 tank, first, last = left.pop(0)
                 series = self._series(tank)
@@ -79,7 +78,7 @@ class Source:
         return lines, tuple(left)
 
     def _listed(self, which: str, *words: int) -> list[Row]:
-        with _Explained(self._path):
+        with explained(self._path):
             return self._connection.execute(
                 f"SELECT id, tank, first, last FROM arrived {which}", words
             ).fetchall()
@@ -122,17 +121,3 @@ class Source:
         ).fetchall()
         for kind, time, key, body, is_doubted in rows:
             yield event_line(self._site, tank, kind, time, key, body, is_sure=not is_doubted)
-
-
-class _Explained:
-    """Turns what SQLite says into a StoreError."""
-
-    def __init__(self, path: Path) -> None:
-        self._path = path
-
-    def __enter__(self) -> None:
-        pass
-
-    def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
-        if isinstance(error, sqlite3.Error):
-            raise StoreError(explain(error, self._path)) from error

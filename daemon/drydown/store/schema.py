@@ -154,13 +154,20 @@ def explain(error: sqlite3.Error, path: Path) -> str:
 
 
 @contextmanager
-def _closed_on_trouble(connection: sqlite3.Connection, path: Path) -> Iterator[None]:
-    """Whatever SQLite finds wrong leaves as a StoreError, and the connection closed."""
+def explained(path: Path) -> Iterator[None]:
+    """Whatever SQLite finds wrong leaves as a StoreError."""
     try:
         yield
     except sqlite3.Error as error:
-        connection.close()
         raise StoreError(explain(error, path)) from error
+
+
+@contextmanager
+def _closed_on_trouble(connection: sqlite3.Connection, path: Path) -> Iterator[None]:
+    """Whatever SQLite finds wrong leaves as a StoreError, and the connection closed."""
+    try:
+        with explained(path):
+            yield
     except StoreError:
         connection.close()
         raise

@@ -12,7 +12,7 @@ from drydown.bus.records import QUANTITIES, SPREADS
 from drydown.store import arrived
 from drydown.store.clocks import Clocks, Place, as_told, moved, rekeyed
 from drydown.store.room import Room, room
-from drydown.store.schema import QUALITIES, StoreError, explain, open_for_writing
+from drydown.store.schema import QUALITIES, StoreError, explained, open_for_writing
 from drydown.store.thin import Thinned, newest, thin_an_hour
 from drydown.timeline import Mark
 
@@ -54,7 +54,7 @@ class StoreWriter:
         self._written = 0  # of them, and not committed
         self._begun = False
         self._arrivals: arrived.Arrivals | None = None
-        with _Explained(path):
+        with explained(path):
             self._clocks = Clocks(self._connection)
             for id_, tank, name, unit, kind in self._connection.execute(
                 "SELECT id, tank, name, unit, kind FROM series"
@@ -68,13 +68,13 @@ class StoreWriter:
 
     def list_arrivals(self) -> None:
         """List from now on what comes in, for whoever sends it on. Raises StoreError."""
-        with _Explained(self._path):
+        with explained(self._path):
             self._arrivals = arrived.Arrivals(self._connection)
 
     def list_no_arrivals(self) -> None:
         """Nobody sends anything on. Raises StoreError."""
         self._arrivals = None
-        with _Explained(self._path):
+        with explained(self._path):
             arrived.list_nothing(self._connection)
 
     def forget_arrivals(self, sent: arrived.Row) -> None:
@@ -127,13 +127,13 @@ class StoreWriter:
 
     def cursors(self) -> dict[str, int]:
         """The batch up to which everything of a tank is committed. Raises StoreError."""
-        with _Explained(self._path):
+        with explained(self._path):
             return dict(self._connection.execute("SELECT tank, batch FROM recorded"))
 
     def commit(self, cursors: Mapping[str, int]) -> None:
         """Write what was taken in, and how far each tank has come, or nothing. Raises StoreError."""
         self._check_still_there()
-        with _Explained(self._path):
+        with explained(self._path):
             self._begin()
             self._write()
             if self._arrivals:
@@ -154,7 +154,7 @@ class StoreWriter:
         if self.waiting or self._begun:
             return Thinned(0, is_done=False)
         deleted, end = 0, monotonic() + within
-        with _Explained(self._path):
+        with explained(self._path):
             self._connection.execute("BEGIN IMMEDIATE")
             try:
                 while True:
@@ -171,20 +171,20 @@ class StoreWriter:
 
     def fold(self) -> None:
         """Take the log into the store now, so that it does not grow. Raises StoreError."""
-        with _Explained(self._path):
+        with explained(self._path):
             self._connection.execute("PRAGMA wal_checkpoint(PASSIVE)")
 
     @property
     def newest(self) -> int | None:
         """When the last reading was (Unix ms); None in an empty store. Raises StoreError."""
-        with _Explained(self._path):
+        with explained(self._path):
             return newest(self._connection)
 
     @property
     def room(self) -> Room:
         """How much room there is to grow. Raises StoreError."""
         try:
-            with _Explained(self._path):
+            with explained(self._path):
                 return room(self._connection, self._path)
         except OSError as error:
             raise StoreError(f"{self._path}: its disk can't be looked at ({error.strerror}).") from error
@@ -205,7 +205,7 @@ class StoreWriter:
         if mark is None:
             return as_told
         if self._clocks.is_news(tank, mark):
-            with _Explained(self._path):
+            with explained(self._path):
                 self._begin()
                 self._write()  # what waits may have to be moved too
                 self._clocks.learn(tank, mark)
@@ -246,7 +246,7 @@ class StoreWriter:
         measured = unit is None or (isinstance(unit, str) and len(unit) <= 20 and unit.isprintable())
         if not named or not measured or len(known) >= MOST_SERIES or not _is_its_own(name, kind):
             return None
-        with _Explained(self._path):
+        with explained(self._path):
             self._begin()
             cursor = self._connection.execute(
                 "INSERT INTO series (tank, name, unit, kind) VALUES (?, ?, ?, ?)", (tank, name, unit, kind)
@@ -254,20 +254,6 @@ class StoreWriter:
         key = _SeriesKey(int(cursor.lastrowid or 0), unit, kind)  # type: ignore[arg-type]
         known[name] = key  # type: ignore[index]
         return key
-
-
-class _Explained:
-    """Turns what SQLite says into a StoreError."""
-
-    def __init__(self, path: Path) -> None:
-        self._path = path
-
-    def __enter__(self) -> None:
-        pass
-
-    def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
-        if isinstance(error, sqlite3.Error):
-            raise StoreError(explain(error, self._path)) from error
 
 
 def _is_its_own(name: object, kind: str) -> bool:
