@@ -1,8 +1,8 @@
 """What waits long for a recorder, on the disk: it outlives the watcher, power cuts, and days without anybody.
 
 A small SQLite file for each tank. A thread of its own writes, so that a slow disk holds up nothing. When more
-waits than may, the oldest readings are thinned to one message in THINNED, then those go; events never do. A
-file that is damaged is set aside, and what can be had from memory goes on.
+waits than may, the oldest readings are thinned to one message in THINNED; once none is left to thin, they and
+the estimates go, the oldest first; events never do. A file that is damaged is set aside.
 """
 
 import logging
@@ -29,8 +29,7 @@ CREATE TABLE IF NOT EXISTS entry (
     body BLOB NOT NULL,
     kind TEXT NOT NULL,
     thinned INTEGER NOT NULL DEFAULT 0
-);
-CREATE INDEX IF NOT EXISTS whole ON entry (number) WHERE kind = 'series' AND NOT thinned;
+)
 """
 
 Job = Callable[[sqlite3.Connection], None]
@@ -52,6 +51,7 @@ class DiskShelf:
         self.oldest: int | None = None
         self.newest = self.safe = 0
         self._reader: sqlite3.Connection | None = None
+        self._shifts = self._shifted = 0  # how often all numbers had to be moved, and were
         self._begin()
         self._highest = self.newest  # that was put here and not let go
         self._jobs: queue.SimpleQueue[Job | None] = queue.SimpleQueue()
@@ -80,6 +80,8 @@ class DiskShelf:
 
     def window(self, start: int) -> list[tuple[int, Entry]] | None:
         """Some of the entries from this number on, in order; empty where none is, None if nobody can tell."""
+        if self._shifts != self._shifted:
+            return None
         try:
             found = self._read(
                 "SELECT number, topic, body, kind FROM entry WHERE number >= ? ORDER BY number LIMIT ?",
@@ -113,21 +115,20 @@ class DiskShelf:
             self._close_reader()
 
     def renumber(self, by: int) -> None:
-        """All numbers are higher by so much. Waits for it: it happens once in a board's life."""
+        """All numbers are higher by so much. Never blocks."""
         if not self._highest:
             return
-        done = threading.Event()
 
         def shift(connection: sqlite3.Connection) -> None:
             connection.execute("UPDATE entry SET number = -(number + ?)", (by,))
             connection.execute("UPDATE entry SET number = -number")
             connection.commit()
             self.safe += by
-            done.set()
+            self._shifted += 1
 
         self._highest += by
+        self._shifts += 1
         self._jobs.put(shift)
-        done.wait(RETRY)
 
     def close(self) -> None:
         """Write what is not written yet, and let the file go."""
@@ -173,7 +174,7 @@ class DiskShelf:
         try:
             connection.execute("PRAGMA journal_mode = WAL")
             connection.execute("PRAGMA synchronous = FULL")
-            connection.executescript(TABLE)
+            connection.execute(TABLE)
         except sqlite3.Error:
             connection.close()  # the next one shall not share what this one took for true
             raise
@@ -226,7 +227,8 @@ class DiskShelf:
     def _thin_once(self, connection: sqlite3.Connection) -> bool:
         """Make room; whether there was anything to leave out."""
         whole = connection.execute(
-            "SELECT number FROM entry WHERE kind = 'series' AND NOT thinned ORDER BY number LIMIT ?", (ROUND,)
+            "SELECT number FROM entry WHERE topic LIKE '%/readings' AND NOT thinned ORDER BY number LIMIT ?",
+            (ROUND,),
         ).fetchall()
         if len(whole) > THINNED:
             connection.executemany("UPDATE entry SET thinned = 1 WHERE number = ?", whole[::THINNED])
