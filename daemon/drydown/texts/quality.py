@@ -1,7 +1,7 @@
 """Tests of the fuel in words: what was found, against which limit, and what a release can claim."""
 
 from collections.abc import Iterable, Mapping
-from datetime import datetime, tzinfo
+from datetime import tzinfo
 
 from drydown.physics.limits import Limit
 from drydown.quality.kinds import TESTS, is_within
@@ -10,6 +10,7 @@ from drydown.quality.results import Result
 from drydown.texts.amounts import (
     celsius,
     clock,
+    day,
     degree,
     methanol_content,
     parted,
@@ -66,8 +67,7 @@ def method(one: Result) -> str:
 
 def source(one: Result, zone: tzinfo) -> str:
     """Who found it, how, and when the sample was taken."""
-    then = datetime.fromtimestamp(one.time, zone)
-    when = f"{then:%-d %B}, {clock(one.time, zone)}"
+    when = say("{day}, {time}", day=day(one.time, zone), time=clock(one.time, zone))
     return ", ".join(part for part in (method(one), one.who, when) if part)
 
 
@@ -118,9 +118,8 @@ def step(found: Release) -> str:
 
 def released(who: str, unix_time: float, zone: tzinfo) -> str:
     """That somebody released it."""
-    then = datetime.fromtimestamp(unix_time, zone)
     return say(
-        "Released by {who} on {day}, {time}.", who=who, day=f"{then:%-d %B}", time=clock(unix_time, zone)
+        "Released by {who} on {day}, {time}.", who=who, day=day(unix_time, zone), time=clock(unix_time, zone)
     )
 
 
