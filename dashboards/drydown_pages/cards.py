@@ -15,7 +15,7 @@ Alarm = Mapping[str, Any]
 PRIORITIES = {
     Priority.EMERGENCY: later("Emergency"),
     Priority.HIGH: later("Act soon"),
-    Priority.LOW: later("For today"),
+    Priority.LOW: later("Take note"),
 }
 
 ORDER = list(PRIORITIES)
