@@ -8,7 +8,6 @@ import queue
 import threading
 import time
 from collections.abc import Callable, Collection
-from contextlib import suppress
 from datetime import tzinfo
 from functools import partial
 from pathlib import Path
@@ -136,14 +135,15 @@ class Courier:
 
     def _work(self) -> bool:
         """Do what there is to do, or find nothing for LOOK s; whether more may come."""
-        with suppress(queue.Empty):
+        try:
             job = self._jobs.get(timeout=LOOK)
             time.sleep(YIELD)
             while job:
                 job()
                 job = self._jobs.get_nowait()
-            return False
-        return True
+        except queue.Empty:
+            return True
+        return False
 
     def _open(self) -> None:
         """The outbox, tried twice: trouble that passes shall not keep back what an earlier watcher left."""
