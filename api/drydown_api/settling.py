@@ -16,10 +16,11 @@ from drydown.store.still import Still, recorded_stillness
 from drydown.texts import settling as texts
 from drydown.texts.language import say
 from drydown.texts.quality import verdict
-from drydown_api.answers import SettlingAnswer, SpreadAnswer
+from drydown_api.answers import SpreadAnswer
 from drydown_api.problems import ProblemError, documented
 from drydown_api.recorded import Reader, reading_store
 from drydown_api.tanks import TankOf
+from drydown_api.tending_answers import SettlingAnswer
 from drydown_api.tested import found_of
 
 router = APIRouter()

@@ -13,10 +13,11 @@ from drydown.drawing.upkeep import Upkeep
 from drydown.estimate.result import Spread
 from drydown.texts import drawing as texts
 from drydown.texts.language import say
-from drydown_api.answers import DrawingAnswer, FilterAnswer, PartAnswer, SpreadAnswer, UpkeepAnswer
+from drydown_api.answers import SpreadAnswer
 from drydown_api.problems import documented
 from drydown_api.recorded import Reader
 from drydown_api.tanks import TankOf, VisitorOf
+from drydown_api.tending_answers import DrawingAnswer, FilterAnswer, PartAnswer, UpkeepAnswer
 from drydown_pages import render
 from drydown_pages.upkeep import asked, upkeep_page
 
