@@ -8,9 +8,7 @@ from playwright.sync_api import expect
 
 from browser.conftest import SCHEMES, Opener, is_too_wide, picture
 from support.axe import violations
-from support.broker import mosquitto
-from support.demo_place import MINUTE, DemoPlace, recording
-from support.served import served
+from support.demo_place import MINUTE, DemoPlace, served_demo
 from support.waiting import wait_for
 
 pytestmark = [pytest.mark.broker, pytest.mark.browser]
@@ -19,14 +17,10 @@ pytestmark = [pytest.mark.broker, pytest.mark.browser]
 @pytest.fixture(scope="module")
 def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoPlace]:
     """A tank that has settled for a while."""
-    folder = tmp_path_factory.mktemp("settling")
-    with mosquitto(folder) as broker:
-        place = DemoPlace(folder, broker.port)
-        with recording(place.site), served(place.config) as api, place:
-            place.address = str(api.base_url).rstrip("/")
-            place.play(12)
-            place.watcher.catch_up(0)
-            yield place
+    with served_demo(tmp_path_factory.mktemp("settling")) as place:
+        place.play(12)
+        place.watcher.catch_up(0)
+        yield place
 
 
 def test_from_settling_to_the_start(place: DemoPlace, open_page: Opener) -> None:

@@ -10,10 +10,8 @@ from playwright.sync_api import expect
 
 from browser.conftest import SCHEMES, Opener, is_too_wide, picture
 from support.axe import violations
-from support.broker import mosquitto
-from support.demo_place import DemoPlace, recording
+from support.demo_place import DemoPlace, served_demo
 from support.drawn_store import write_draws
-from support.served import served
 from support.waiting import wait_for
 
 pytestmark = [pytest.mark.broker, pytest.mark.browser]
@@ -23,13 +21,9 @@ pytestmark = [pytest.mark.broker, pytest.mark.browser]
 def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoPlace]:
     """A tank that was drawn from in the days before its story begins."""
     folder = tmp_path_factory.mktemp("upkeep")
-    with mosquitto(folder) as broker:
-        place = DemoPlace(folder, broker.port)
-        write_draws(place.site.store_path, time.time() - 60)
-        with recording(place.site), served(place.config) as api, place:
-            place.address = str(api.base_url).rstrip("/")
-            place.play(1)
-            yield place
+    with served_demo(folder, lambda store: write_draws(store, time.time() - 60)) as place:
+        place.play(1)
+        yield place
 
 
 def test_from_the_tank_to_what_was_done(place: DemoPlace, open_page: Opener) -> None:

@@ -11,10 +11,8 @@ from playwright.sync_api import expect
 from browser.conftest import Opener, is_too_wide, picture
 from support.air_days import DAY, HOUR, write_air
 from support.axe import violations
-from support.broker import mosquitto
-from support.demo_place import DemoPlace, recording
+from support.demo_place import DemoPlace, served_demo
 from support.problem import check_problem
-from support.served import served
 
 pytestmark = [pytest.mark.broker, pytest.mark.browser]
 
@@ -24,18 +22,14 @@ API = "/api/v1/tanks/heron/outlook"
 @pytest.fixture(scope="module")
 def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoPlace]:
     """Fuel that settles, where the air was read for three days."""
-    folder = tmp_path_factory.mktemp("outlook")
-    with mosquitto(folder) as broker:
-        place = DemoPlace(folder, broker.port)
-        with recording(place.site), served(place.config) as api, place:
-            place.address = str(api.base_url).rstrip("/")
-            place.play(5)
-            told = api.get(API).json()
-            assert (told["starts"], told["days"]) == ([], [])
-            assert told["said"][0].startswith("The record of the air does not hold a whole day yet")
-            place.watcher.catch_up(0)  # from here on only one writes the store
-            write_air(place.site.store_path, time.time() - 60, 3.1)
-            yield place
+    with served_demo(tmp_path_factory.mktemp("outlook")) as place:
+        place.play(5)
+        told = httpx.get(place.address + API, trust_env=False).json()
+        assert (told["starts"], told["days"]) == ([], [])
+        assert told["said"][0].startswith("The record of the air does not hold a whole day yet")
+        place.watcher.catch_up(0)  # from here on only one writes the store
+        write_air(place.site.store_path, time.time() - 60, 3.1)
+        yield place
 
 
 @pytest.fixture

@@ -27,6 +27,7 @@ from drydown.record import RecordService
 from drydown.store.read import StoreReader
 from drydown.store.schema import COMMIT_AFTER
 from support.broker import Mosquitto, mosquitto, until
+from support.on_thread import on_thread
 from support.processes import running, wait_until_said
 from support.site_file import write_site
 
@@ -115,14 +116,8 @@ def site(broker: Mosquitto, folder: Path, recorder: str = "store") -> Site:
 @contextmanager
 def recording(broker: Mosquitto, folder: Path, recorder: str = "store") -> Iterator[Path]:
     configured = site(broker, folder, recorder)
-    service = RecordService(configured, commit_after=0.2)
-    thread = threading.Thread(target=service.run)
-    thread.start()
-    try:
+    with on_thread(RecordService(configured, commit_after=0.2)):
         yield configured.store_path
-    finally:
-        service.stop()
-        thread.join()
 
 
 def times(store: Path) -> list[int]:

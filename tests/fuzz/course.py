@@ -3,7 +3,7 @@
 import gc
 import os
 import traceback
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -57,7 +57,7 @@ def _feed(target: Target, folder: Path, payloads: Iterable[bytes], count: int) -
     return outcome
 
 
-def _try(outcome, payload, take, found) -> None:  # type: ignore[no-untyped-def]
+def _try(outcome: Outcome, payload: bytes, take: Callable[[bytes], object], found: list[str]) -> None:
     try:
         take(payload)
     except Exception:

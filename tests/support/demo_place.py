@@ -1,8 +1,8 @@
 """The demo's tank on disk: a real broker, recorder and server, and a watcher that a test steps."""
 
 import threading
-from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -14,7 +14,9 @@ from drydown.demo.watcher import STEP, DemoWatcher
 from drydown.record import RecordService
 from drydown.texts.notices import NoticeText
 from support.broker import free_port, mosquitto
+from support.on_thread import on_thread
 from support.processes import Running, running, wait_until_said
+from support.served import served
 
 MINUTE = 60.0  # s
 
@@ -87,17 +89,9 @@ def serving(config: Path) -> Iterator[Running]:
         yield process
 
 
-@contextmanager
-def recording(site: Site) -> Iterator[None]:
+def recording(site: Site) -> AbstractContextManager[RecordService]:
     """The recorder, on a thread and in more of a hurry than on a board."""
-    service = RecordService(site, commit_after=0.1)
-    thread = threading.Thread(target=service.run, daemon=True)
-    thread.start()
-    try:
-        yield
-    finally:
-        service.stop()
-        thread.join(5)
+    return on_thread(RecordService(site, commit_after=0.1))
 
 
 @contextmanager
@@ -109,6 +103,17 @@ def demo_place(folder: Path) -> Iterator[DemoPlace]:
         stack.enter_context(recording(place.site))
         stack.enter_context(serving(place.config))
         yield stack.enter_context(place)
+
+
+@contextmanager
+def served_demo(folder: Path, prepare: Callable[[Path], object] = lambda _store: None) -> Iterator[DemoPlace]:
+    """The same, served from a thread of the test; `prepare` may write to its store before all others."""
+    with mosquitto(folder) as broker:
+        place = DemoPlace(folder, broker.port)
+        prepare(place.site.store_path)
+        with recording(place.site), served(place.config) as client, place:
+            place.address = str(client.base_url).rstrip("/")
+            yield place
 
 
 @contextmanager

@@ -1,8 +1,7 @@
 """A site with a store that a test fills as a recorder would, and `drydown forward` on it."""
 
-import threading
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
+from contextlib import AbstractContextManager
 from pathlib import Path
 
 from drydown.bus.intake import Happening, Judgement, Row
@@ -10,6 +9,7 @@ from drydown.config.load import load
 from drydown.config.model import Site
 from drydown.forward.service import ForwardService
 from drydown.store.write import StoreWriter
+from support.on_thread import on_thread
 from support.site_file import write_site
 
 START = 1_789_200_000_000  # Unix ms
@@ -82,14 +82,6 @@ def stage(time: int, name: str) -> Happening:
     return Happening(0, 0, "stage", time, f"heron/stage/{time}/{name}", body)
 
 
-@contextmanager
-def forwarding(site: Site) -> Iterator[ForwardService]:
+def forwarding(site: Site) -> AbstractContextManager[ForwardService]:
     """The sender in a thread of the test."""
-    service = ForwardService(site)
-    thread = threading.Thread(target=service.run)
-    thread.start()
-    try:
-        yield service
-    finally:
-        service.stop()
-        thread.join(60)
+    return on_thread(ForwardService(site))

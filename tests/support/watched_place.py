@@ -17,6 +17,7 @@ from drydown.config.model import Site
 from drydown.watch.service import WatchService
 from support.broker import free_port, until
 from support.fake_sysfs import FakeSysfs, replace
+from support.on_thread import on_thread
 from support.processes import Running, running
 
 TOPICS = TankTopics("boathouse", "heron")
@@ -120,17 +121,9 @@ def retained(port: int) -> dict[str, Any]:
     return {name: body for name, body in found.items() if body is not None}
 
 
-@contextmanager
-def watching(made: Place) -> Iterator[WatchService]:
+def watching(made: Place) -> AbstractContextManager[WatchService]:
     """The whole watcher in a thread of the test, so that faults can be put into it."""
-    service = WatchService(made.site)
-    thread = threading.Thread(target=service.run)
-    thread.start()
-    try:
-        yield service
-    finally:
-        service.stop()
-        thread.join(10)
+    return on_thread(WatchService(made.site))
 
 
 @contextmanager

@@ -1,9 +1,8 @@
 """The board's clock through the whole path: probes, a real broker, the recorder, the store, and back."""
 
-import threading
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
@@ -15,6 +14,7 @@ from drydown.record import RecordService
 from drydown.store.read import StoreReader
 from drydown.watch.service import WatchService
 from support.broker import Mosquitto, until
+from support.on_thread import on_thread
 from support.watched_place import Place, place
 
 TRUE = 1_789_200_000.0  # Unix s when the board was started
@@ -56,27 +56,13 @@ class Board:
 @contextmanager
 def watching(made: Place, board: Board, monkeypatch: pytest.MonkeyPatch) -> Iterator[WatchService]:
     monkeypatch.setenv("DRYDOWN_SYSFS", str(made.folder / "sys"))
-    service = WatchService(made.site, clock=board.clock())
-    thread = threading.Thread(target=service.run)
-    thread.start()
-    try:
+    with on_thread(WatchService(made.site, clock=board.clock())) as service:
         made.wait_for_readings()
         yield service
-    finally:
-        service.stop()
-        thread.join(10)
 
 
-@contextmanager
-def recording(made: Place) -> Iterator[None]:
-    service = RecordService(made.site, commit_after=0.2)
-    thread = threading.Thread(target=service.run)
-    thread.start()
-    try:
-        yield
-    finally:
-        service.stop()
-        thread.join(10)
+def recording(made: Place) -> AbstractContextManager[RecordService]:
+    return on_thread(RecordService(made.site, commit_after=0.2))
 
 
 def levels(made: Place) -> list[float]:

@@ -22,6 +22,7 @@ from drydown.quantities import REQUIRED
 from drydown.watch.service import WatchService
 from support.broker import Mosquitto, until
 from support.fake_sysfs import FakeSysfs
+from support.on_thread import on_thread
 from support.site_file import write_site
 
 pytestmark = pytest.mark.broker
@@ -81,14 +82,10 @@ class Site:
 
     @contextmanager
     def watched(self) -> Iterator[None]:
-        service = WatchService(self._site)
-        thread = threading.Thread(target=service.run)
-        thread.start()
         try:
-            yield
+            with on_thread(WatchService(self._site)):
+                yield
         finally:
-            service.stop()
-            thread.join(20)
             self.boards.close()
 
 
