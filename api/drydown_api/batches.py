@@ -18,8 +18,8 @@ from drydown.store.read import StoreReader
 from drydown.texts.language import later, say
 from drydown_api.answers import BatchAnswer, DrainedAnswer, ResultAnswer, SentAnswer, SpreadAnswer
 from drydown_api.deeds import obey
+from drydown_api.forms import name_of, typed_in
 from drydown_api.problems import ProblemError, documented
-from drydown_api.quality_page import name_of, typed_in
 from drydown_api.recorded import Reader
 from drydown_api.reviewed import named_runs
 from drydown_api.tanks import TankOf, VisitorOf

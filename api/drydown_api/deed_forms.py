@@ -11,8 +11,8 @@ from drydown.orders import Order, OrderError, command_of
 from drydown.texts.language import later, say
 from drydown_api.access import Visitor
 from drydown_api.deeds import AlarmOf, obey, printable
+from drydown_api.forms import name_of, typed_in
 from drydown_api.problems import ProblemError
-from drydown_api.quality_page import name_of, typed_in
 from drydown_api.tanks import TankOf, VisitorOf
 from drydown_pages.tell import QUIET
 

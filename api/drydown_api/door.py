@@ -1,13 +1,14 @@
 """The page that asks for a token, and lets in whoever has one."""
 
 from http import HTTPStatus
-from urllib.parse import parse_qs, urlsplit
+from urllib.parse import urlsplit
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from drydown.errors import UserError
 from drydown_api.access import COOKIE, Access, Refusal, address_of
+from drydown_api.forms import typed_in
 from drydown_api.problems import problem
 from drydown_pages import render
 
@@ -26,8 +27,8 @@ async def ask(to: str = "/") -> Response:
 async def enter(request: Request) -> Response:
     """Let in whoever shows a valid token, to where they wanted to go."""
     access: Access = request.app.state.access
-    form = parse_qs((await request.body()).decode("utf-8", "replace"))
-    secret, to = form.get("token", [""])[0].strip(), within(form.get("to", ["/"])[0])
+    typed = await typed_in(request)
+    secret, to = typed.get("token", "").strip(), within(typed.get("to", "/"))
     try:
         found = access.enter(address_of(request.scope), secret)
     except UserError as error:

@@ -2,13 +2,14 @@
 
 from http import HTTPStatus
 from http.cookies import CookieError, SimpleCookie
-from urllib.parse import parse_qs, urlsplit
+from urllib.parse import urlsplit
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from drydown.texts.liking import LIKING, chosen, read, written
 from drydown_api.door import KEPT, within
+from drydown_api.forms import typed_in
 from drydown_pages import render
 
 COOKIE = "drydown-liking"
@@ -36,9 +37,9 @@ async def ask(request: Request) -> Response:
 @router.post("/settings")
 async def choose(request: Request) -> Response:
     """Keep what was chosen on this device alone, and go back."""
-    form = parse_qs((await request.body()).decode("utf-8", "replace"))
-    liking = chosen({name: values[0] for name, values in form.items()})
-    answer = RedirectResponse(within(form.get("to", ["/"])[0]), HTTPStatus.SEE_OTHER)
+    typed = await typed_in(request)
+    liking = chosen(typed)
+    answer = RedirectResponse(within(typed.get("to", "/")), HTTPStatus.SEE_OTHER)
     secure = request.url.scheme == "https"
     answer.set_cookie(COOKIE, written(liking), KEPT, httponly=True, samesite="lax", secure=secure)
     return answer

@@ -20,10 +20,10 @@ from drydown.quantities import MEASURED
 from drydown.store.read import StoreReader
 from drydown.texts import when as texts
 from drydown.texts.language import say
+from drydown_api.forms import typed_in
 from drydown_api.live import State
 from drydown_api.outlook_answers import AirAnswer, OutlookAnswer
 from drydown_api.problems import ProblemError, documented
-from drydown_api.quality_page import typed_in
 from drydown_api.recorded import Reader
 from drydown_api.tanks import LiveOf, TankOf, VisitorOf, state_of, why_no_plan
 from drydown_pages import render

@@ -1,9 +1,7 @@
 """The page of a batch's tests, its forms, and the same for programs: results and what a release can claim."""
 
-from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Any
-from urllib.parse import parse_qs
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -11,20 +9,20 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from drydown.clock import zone
 from drydown.config.model import Tank
 from drydown.estimate.result import Spread
-from drydown.orders import LONGEST_NAME
 from drydown.quality.kinds import limits_of
 from drydown.quality.results import Result, results_of
 from drydown.store.read import StoreReader
 from drydown.texts import quality as texts
 from drydown.texts.language import say
 from drydown_api.answers import EstimatedAnswer, ReleaseAnswer, ResultAnswer, SpreadAnswer
-from drydown_api.deeds import obey, printable
+from drydown_api.deeds import obey
+from drydown_api.forms import name_of, typed_in
 from drydown_api.problems import documented
 from drydown_api.recorded import Reader, reading_store
 from drydown_api.tanks import TankOf, VisitorOf
 from drydown_api.tested import commands_told, found_of, worked_out
 from drydown_pages import render
-from drydown_pages.entering import SOMEBODY, FormError, order_of_form
+from drydown_pages.entering import FormError, order_of_form
 from drydown_pages.quality import quality_page
 
 router = APIRouter()
@@ -98,17 +96,6 @@ def _page(request: Request, tank: Tank, reader: StoreReader, visitor: VisitorOf,
 def _released(commands: list[dict[str, Any]]) -> str:
     last = next((one for one in reversed(commands) if one.get("entry") == "released"), None)
     return texts.released(last["who"], last["time"], zone()) if last else ""
-
-
-async def typed_in(request: Request) -> Mapping[str, str]:
-    """The fields of a form that was sent."""
-    body = (await request.body()).decode("utf-8", "replace")
-    return {name: values[0] for name, values in parse_qs(body, max_num_fields=50).items()}
-
-
-def name_of(visitor: VisitorOf) -> str:
-    """Who stands in the record for what this visitor does."""
-    return printable(visitor.name)[:LONGEST_NAME] or say(SOMEBODY)
 
 
 def _answer(one: Result) -> ResultAnswer:

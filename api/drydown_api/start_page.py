@@ -11,9 +11,9 @@ from drydown.config.model import Site, Tank
 from drydown.logbook.start_list import FRESH, Look, items_of, looks
 from drydown.texts.language import say
 from drydown_api.deeds import obey
+from drydown_api.forms import name_of, typed_in
 from drydown_api.live import State
 from drydown_api.problems import ProblemError, documented
-from drydown_api.quality_page import name_of, typed_in
 from drydown_api.recorded import reading_store
 from drydown_api.tanks import LiveOf, TankOf, VisitorOf, state_of
 from drydown_api.tending_answers import CheckAnswer, LookAnswer, StartListAnswer
