@@ -79,7 +79,7 @@ def centimetres(length: float) -> str:
 
 def micrometres(length: float) -> str:
     """A drop's diameter in m, rounded up to what is surely meant: "28 µm"."""
-    return f"{math.ceil(round(length * 1e6, 3))} µm"
+    return f"{-(-round(length * 1e6, 3) // 1):.0f} µm"
 
 
 def air_flow(flow: float) -> str:
