@@ -15,7 +15,7 @@ from drydown.store.read import StoreReader
 from drydown_api.answers import RunAnswer, SeriesAnswer
 from drydown_api.kept import KeptAnswers, headers, is_known, tag_of, unchanged
 from drydown_api.problems import documented, streamed
-from drydown_api.recorded import Reader, side_by_side, stream
+from drydown_api.recorded import Reader, reading_store, side_by_side, stream
 from drydown_api.reviewed import named_runs, run_answer
 from drydown_api.tanks import TankOf
 
@@ -46,8 +46,8 @@ def series(
     """
     site = request.app.state.site
     asked = (tank.name, tuple(name), start, end, points, takes_packed(request))
-    prints = side_by_side(site, name, lambda reader, some: reader.fingerprint(tank.name, some, start, end))
-    tag = tag_of((asked, prints))
+    with reading_store(site) as reader:
+        tag = tag_of((asked, reader.fingerprint(tank.name, name, start, end)))
     if is_known(request, tag):
         return unchanged(tag)
 

@@ -62,7 +62,13 @@ VERSION_3 = f"""{VERSION_2}
 CREATE TABLE thinned (series INTEGER PRIMARY KEY REFERENCES series (id), until INTEGER NOT NULL);
 """
 """As version 3 was made."""
-SHAPES = {1: VERSION_1, 2: VERSION_2, 3: VERSION_3}
+VERSION_4 = f"""{VERSION_3}
+CREATE TABLE arrived (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, tank TEXT NOT NULL, first INTEGER NOT NULL, last INTEGER NOT NULL
+);
+"""
+"""As version 4 was made."""
+SHAPES = {1: VERSION_1, 2: VERSION_2, 3: VERSION_3, 4: VERSION_4}
 
 
 @pytest.fixture(params=SHAPES)

@@ -56,6 +56,8 @@ class Clocks:
         self._taken: set[tuple[str, Mark]] = set()
         self.changed: list[tuple[str, int, int]] = []
         """Tank, first and last Unix ms of what was moved or turned out to be right; its reader empties it."""
+        self.left: list[tuple[str, int, int]] = []
+        """The same of where something was before it was moved."""
         self._places: dict[tuple[str, Mark], Place] = {}
 
     def is_news(self, tank: str, mark: Mark) -> bool:
@@ -98,13 +100,12 @@ class Clocks:
         if found.rowcount:
             for span in _spans(known):
                 if span.by.id == id_:
-                    self._note(tank, span.first, span.end, span.by.mark.offset)
+                    self.changed.append(self._when(tank, span.first, span.end, span.by.mark.offset))
 
-    def _note(self, tank: str, first: float, end: float, offset: int) -> None:
+    def _when(self, tank: str, first: float, end: float, offset: int) -> tuple[str, int, int]:
         """Counts of a start from `first` to before `end`, which began at `offset` (Unix ms)."""
         begin = offset + (0 if first == -math.inf else round(first))
-        last = self._newest(tank) if end == math.inf else offset + round(end) - 1
-        self.changed.append((tank, begin, last))
+        return tank, begin, self._newest(tank) if end == math.inf else offset + round(end) - 1
 
     def _newest(self, tank: str) -> int:
         """When the last was that is stored of a tank (Unix ms)."""
@@ -122,6 +123,7 @@ class Clocks:
             return
         was, shift = old.by.mark.offset, new.by.mark.offset - old.by.mark.offset
         span = first + was, end + was
+        self.left.append(self._when(tank, first, end, was))
         series = self._connection.execute("SELECT id, name FROM series WHERE tank = ?", (tank,)).fetchall()
         for id_, name in series:
             later = shift / 1000 if name.startswith(TIMES) else 0.0
@@ -142,7 +144,7 @@ class Clocks:
                 for id_, time, key, body in events
             ],
         )
-        self._note(tank, first, end, was + shift)
+        self.changed.append(self._when(tank, first, end, was + shift))
 
 
 def _place(spans: list[_Span], mark: Mark) -> Place:

@@ -45,7 +45,24 @@ CREATE TABLE arrived (
 );
 """
 
-STEPS = {1: FROM_1, 2: FROM_2, 3: FROM_3}
+FROM_4 = """
+CREATE TABLE summary (
+    series INTEGER NOT NULL REFERENCES series (id),
+    time INTEGER NOT NULL,
+    count INTEGER NOT NULL,
+    total REAL NOT NULL,
+    low REAL NOT NULL,
+    high REAL NOT NULL,
+    PRIMARY KEY (series, time)
+) WITHOUT ROWID;
+CREATE TABLE summarised (
+    series INTEGER PRIMARY KEY REFERENCES series (id),
+    until INTEGER NOT NULL,
+    renewed INTEGER NOT NULL
+);
+"""
+
+STEPS = {1: FROM_1, 2: FROM_2, 3: FROM_3, 4: FROM_4}
 """What leads from a version to the next."""
 
 

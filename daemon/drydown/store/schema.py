@@ -9,7 +9,7 @@ from pathlib import Path
 from drydown.errors import UserError
 from drydown.store.migrate import migrate
 
-VERSION = 4  # `migrate` knows the way from each earlier one
+VERSION = 5  # `migrate` knows the way from each earlier one
 APPLICATION = 0x64727964  # "dryd": marks the file as ours (PRAGMA application_id)
 
 COMMIT_AFTER = 5.0  # s: readings are committed at least this often, which is also what a power cut may cost
@@ -71,6 +71,20 @@ CREATE TABLE arrived (              -- see store/arrived.py
     tank TEXT NOT NULL,
     first INTEGER NOT NULL,         -- Unix time in milliseconds
     last INTEGER NOT NULL
+);
+CREATE TABLE summary (              -- see store/summary.py
+    series INTEGER NOT NULL REFERENCES series (id),
+    time INTEGER NOT NULL,          -- Unix time in milliseconds at which its eight seconds begin
+    count INTEGER NOT NULL,
+    total REAL NOT NULL,
+    low REAL NOT NULL,
+    high REAL NOT NULL,
+    PRIMARY KEY (series, time)
+) WITHOUT ROWID;
+CREATE TABLE summarised (
+    series INTEGER PRIMARY KEY REFERENCES series (id),
+    until INTEGER NOT NULL,         -- Unix time in milliseconds: every good reading before it is in `summary`
+    renewed INTEGER NOT NULL        -- how often any of it was summed up anew
 );
 """
 

@@ -3,35 +3,42 @@
 import json
 import math
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass
+
+from drydown.store.summary import GOOD, PIECE, until
 
 MILLISECONDS = 1000
 DIGITS = 7  # that are kept of a mean: more than any probe knows
 
 NO_FRACTION = 1.5 * 2**52  # a float as large as this, or a little larger or smaller, is whole
 
-GOOD = (
-    "FROM reading WHERE series = ? AND time BETWEEN ? AND ? AND value IS NOT NULL AND ifnull(quality, 0) < 2"
-)
+BETWEEN = f"FROM reading WHERE series = ? AND time >= ? AND time < ? AND {GOOD}"
 
-PIECES = f"""
-SELECT json_group_array((:first + nth * :step) / {MILLISECONDS}.0), json_group_array(mean),
+POINTS = f"""
+SELECT json_group_array((:anchor + nth * :step) / {MILLISECONDS}.0), json_group_array(mean),
     json_group_array(low), json_group_array(high), json_group_array(count)
 FROM (
-    SELECT nth, (avg(value) * :scale + {NO_FRACTION} - {NO_FRACTION}) / :scale AS mean,
-        min(value) AS low, max(value) AS high, count(value) AS count
-    FROM piece CROSS JOIN reading
-    ON series = :series AND time >= :first + nth * :step AND time < :first + (nth + 1) * :step
-        AND time <= :last AND value IS NOT NULL AND quality IS NOT 2
-    WHERE nth <= (:last - :first) / :step GROUP BY nth ORDER BY nth
+    SELECT (time - :anchor) / :step AS nth,
+        (sum(total) / sum(count) * :scale + {NO_FRACTION} - {NO_FRACTION}) / :scale AS mean,
+        min(low) AS low, max(high) AS high, sum(count) AS count
+    FROM (%s) GROUP BY nth ORDER BY nth
 )
 """
 """Whole columns in one row, so that Python has little to do, and other threads go on meanwhile.
 
-Each piece is found by the readings' key; grouped by what is worked out of it, all would be sorted. A mean is
-rounded by adding what leaves a float no room for fractions, in a fraction of the time that `round` takes.
+A mean is rounded by adding what leaves a float no room for fractions, in a fraction of the time that `round`
+takes.
 """
+OF_READINGS = POINTS % (
+    "SELECT time, value AS total, value AS low, value AS high, 1 AS count FROM reading"
+    f" WHERE series = :series AND time >= :first AND time < :end AND {GOOD}"
+)
+OF_SUMMARIES = POINTS % (
+    "SELECT time, total, low, high, count FROM summary"
+    " WHERE series = :series AND time >= :first AND time < :end"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +79,8 @@ def whole_or_thinned(
     """A series within a span of Unix milliseconds, at most `points` points; None if there is no such series.
 
     Where there are more readings than that, the time from the first to the last of them is cut into equal
-    steps, of whole seconds unless they are shorter; a step that holds no reading gives no point.
+    steps, of whole seconds unless they are shorter, and of whole summaries where it is long; a step that
+    holds no reading gives no point.
     """
     found = _found(connection, tank, name, span, points)
     if not isinstance(found, _Thinned):
@@ -95,44 +103,6 @@ def as_json(
     )
 
 
-def _found(
-    connection: sqlite3.Connection, tank: str, name: str, span: tuple[int, int], points: int
-) -> Series | _Thinned | None:
-    known = connection.execute(
-        "SELECT id, unit FROM series WHERE tank = ? AND name = ?", (tank, name)
-    ).fetchone()
-    if known is None:
-        return None
-    series, unit = known
-    where = (series, *span)
-    count, first, greatest = connection.execute(
-        f"SELECT count(*), min(time), max(abs(value)) FROM (SELECT time, value {GOOD} ORDER BY time LIMIT ?)",
-        (*where, points + 1),
-    ).fetchone()
-    if count <= points:
-        rows = connection.execute(f"SELECT time, value {GOOD} ORDER BY time", where).fetchall()
-        times, values = [time / MILLISECONDS for time, _ in rows], [value for _, value in rows]
-        return Series(name, unit, 0.0, times, values, values, values, [1] * count)
-    (last,) = connection.execute(f"SELECT max(time) {GOOD}", where).fetchone()
-    step = _step(last - first + 1, points)
-    _number_pieces(connection, points)
-    asked = {"series": series, "first": first, "last": last, "step": step, "scale": _scale(greatest)}
-    return _Thinned(name, unit, step / MILLISECONDS, *connection.execute(PIECES, asked).fetchone())
-
-
-def _number_pieces(connection: sqlite3.Connection, count: int) -> None:
-    """See that the numbers from 0 to below `count` stand in a table of this connection's own, in memory."""
-    connection.execute("PRAGMA temp_store = MEMORY")
-    connection.execute("CREATE TEMP TABLE IF NOT EXISTS piece (nth INTEGER PRIMARY KEY)")
-    (there,) = connection.execute("SELECT ifnull(max(nth) + 1, 0) FROM piece").fetchone()
-    if there < count:
-        connection.execute(
-            "WITH RECURSIVE number (nth) AS (SELECT ? UNION ALL SELECT nth + 1 FROM number WHERE nth + 1 < ?)"
-            " INSERT INTO piece SELECT nth FROM number",
-            (there, count),
-        )
-
-
 def fingerprint(
     connection: sqlite3.Connection, tank: str, names: Sequence[str], span: tuple[int, int]
 ) -> tuple[object, ...]:
@@ -141,18 +111,101 @@ def fingerprint(
     Readings are only added, or judged later; what moves them brings a new clock; thinning makes them fewer.
     """
     marks = ",".join("?" * len(names))
-    clocks = connection.execute("SELECT count(*), max(id) FROM clock WHERE tank = ?", (tank,)).fetchone()
-    found = connection.execute(f"SELECT id FROM series WHERE tank = ? AND name IN ({marks})", (tank, *names))
-    return tuple(clocks) + tuple(
-        (
-            series,
-            *connection.execute(
-                "SELECT count(*), total(quality) FROM reading WHERE series = ? AND time BETWEEN ? AND ?",
-                (series, *span),
-            ).fetchone(),
-        )
-        for (series,) in found.fetchall()
-    )
+    with _one_moment(connection):
+        clocks = connection.execute("SELECT count(*), max(id) FROM clock WHERE tank = ?", (tank,)).fetchone()
+        found = connection.execute(
+            f"SELECT id FROM series WHERE tank = ? AND name IN ({marks})", (tank, *names)
+        ).fetchall()
+        return (*clocks, *((series, *_counts(connection, series, *span)) for (series,) in found))
+
+
+def _counts(connection: sqlite3.Connection, series: int, first: int, last: int) -> list[float]:
+    """What is another with every reading and judgement."""
+    summed_from, summed_to = _summed_up(connection, series, (first, last + 1), PIECE)
+    counts = connection.execute(
+        "SELECT total(count), (SELECT renewed FROM summarised WHERE series = ?1) FROM summary"
+        " WHERE series = ?1 AND time >= ?2 AND time < ?3",
+        (series, summed_from, summed_to),
+    ).fetchone()
+    for side in (first, summed_from), (summed_to, last + 1):
+        counts += connection.execute(
+            "SELECT count(*), total(quality) FROM reading WHERE series = ? AND time >= ? AND time < ?",
+            (series, *side),
+        ).fetchone()
+    return list(counts)
+
+
+def _found(
+    connection: sqlite3.Connection, tank: str, name: str, span: tuple[int, int], points: int
+) -> Series | _Thinned | None:
+    with _one_moment(connection):
+        known = connection.execute(
+            "SELECT id, unit FROM series WHERE tank = ? AND name = ?", (tank, name)
+        ).fetchone()
+        if known is None:
+            return None
+        series, unit = known
+        where = (series, span[0], span[1] + 1)
+        count, first, greatest = connection.execute(
+            "SELECT count(*), min(time), max(abs(value))"
+            f" FROM (SELECT time, value {BETWEEN} ORDER BY time LIMIT ?)",
+            (*where, points + 1),
+        ).fetchone()
+        if count <= points:
+            rows = connection.execute(f"SELECT time, value {BETWEEN} ORDER BY time", where).fetchall()
+            times, values = [time / MILLISECONDS for time, _ in rows], [value for _, value in rows]
+            return Series(name, unit, 0.0, times, values, values, values, [1] * count)
+        (last,) = connection.execute(f"SELECT max(time) {BETWEEN}", where).fetchone()
+        step, columns = _columns(connection, series, (first, last + 1), points, _scale(greatest))
+        return _Thinned(name, unit, step / MILLISECONDS, *columns)
+
+
+def _columns(
+    connection: sqlite3.Connection, series: int, span: tuple[int, int], points: int, scale: float
+) -> tuple[int, list[str]]:
+    """The step (ms), and the columns; `span` is from the first reading to before what follows the last.
+
+    Where a step has room for a summary, its middle is of these, and its ends of the readings beside them.
+    """
+    first, end = span
+    step, anchor = _step(end - first, points), first
+    parts = [(OF_READINGS, first, end)]
+    if step > PIECE // 2:
+        begin, _ = _summed_up(connection, series, span, PIECE)
+        step = -(-_step(end - begin, max(points - (first < begin), 1)) // PIECE) * PIECE
+        anchor = begin - step
+        begin, stop = _summed_up(connection, series, span, step)
+        parts = [(OF_READINGS, first, begin), (OF_SUMMARIES, begin, stop), (OF_READINGS, stop, end)]
+    asked = {"series": series, "anchor": anchor, "step": step, "scale": scale}
+    found = [
+        connection.execute(source, asked | {"first": one, "end": other}).fetchone()
+        for source, one, other in parts
+    ]
+    return step, [_joined(arrays) for arrays in zip(*found, strict=True)]
+
+
+def _summed_up(
+    connection: sqlite3.Connection, series: int, span: tuple[int, int], step: int
+) -> tuple[int, int]:
+    """From when to before when (Unix ms) summaries stand for all that is in a span, in whole steps."""
+    first = min(span[0] + -span[0] % PIECE, span[1])
+    end = min(until(connection, series) or first, span[1])
+    return first, first + max(end - first, 0) // step * step
+
+
+def _joined(arrays: Sequence[str]) -> str:
+    """JSON arrays as one."""
+    return f"[{','.join(inner for one in arrays if (inner := one[1:-1]))}]"
+
+
+@contextmanager
+def _one_moment(connection: sqlite3.Connection) -> Iterator[None]:
+    """What is read meanwhile is of one moment, whatever is written."""
+    connection.execute("BEGIN")
+    try:
+        yield
+    finally:
+        connection.execute("ROLLBACK")
 
 
 def _step(span: int, points: int) -> int:

@@ -11,6 +11,8 @@ Thinned anew, the same rows stay. How far each series has come is committed with
 import sqlite3
 from dataclasses import dataclass
 
+from drydown.store.summary import renew
+
 HOUR, DAY = 3_600_000, 86_400_000  # ms
 KEPT_WHOLE = "estimate/"  # what these begin with is said once a minute as it is
 
@@ -68,6 +70,7 @@ def thin_an_hour(connection: sqlite3.Connection, before: int) -> Thinned:
     first = oldest - oldest % HOUR
     span = {"series": series, "first": first, "end": first + HOUR}
     deleted = connection.execute(NUMBERS if kind == "number" else STATES, span).rowcount
+    renew(connection, series, first, first + HOUR - 1)
     connection.execute(
         "INSERT INTO thinned (series, until) VALUES (?, ?)"
         " ON CONFLICT (series) DO UPDATE SET until = excluded.until",

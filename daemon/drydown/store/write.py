@@ -13,6 +13,7 @@ from drydown.store import arrived
 from drydown.store.clocks import Clocks, Place, as_told, moved, rekeyed
 from drydown.store.room import Room, room
 from drydown.store.schema import QUALITIES, StoreError, explained, open_for_writing
+from drydown.store.summary import Summaries
 from drydown.store.thin import Thinned, newest, thin_an_hour
 from drydown.timeline import Mark
 
@@ -54,6 +55,7 @@ class StoreWriter:
         self._written = 0  # of them, and not committed
         self._begun = False
         self._arrivals: arrived.Arrivals | None = None
+        self._summaries = Summaries(self._connection)
         with explained(path):
             self._clocks = Clocks(self._connection)
             for id_, tank, name, unit, kind in self._connection.execute(
@@ -136,6 +138,7 @@ class StoreWriter:
         with explained(self._path):
             self._begin()
             self._write()
+            self._summaries.write()
             if self._arrivals:
                 self._arrivals.write()
             self._connection.executemany(
@@ -211,7 +214,9 @@ class StoreWriter:
                 self._clocks.learn(tank, mark)
                 if self._arrivals:
                     self._arrivals.note_spans(self._clocks.changed)
+                self._summaries.note_spans(self._clocks.changed + self._clocks.left)
                 self._clocks.changed.clear()
+                self._clocks.left.clear()
         return self._clocks.placing(tank, mark)
 
     def _write(self) -> None:
@@ -232,6 +237,8 @@ class StoreWriter:
             " ON CONFLICT (key) DO NOTHING",
             self._events,
         )
+        self._summaries.note(self._rows)
+        self._summaries.note(self._judgements)
         self._written += len(self._rows) + len(self._judgements) + len(self._events)
         self._rows, self._judgements, self._events = [], [], []
 
