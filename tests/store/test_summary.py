@@ -87,7 +87,12 @@ def test_they_always_agree_with_the_readings(
 
 
 @settings(max_examples=40)
-@given(st.lists(steps, max_size=5), st.integers(-9000, HOUR), st.integers(0, 2 * HOUR), st.integers(2, 40))
+@given(
+    st.lists(steps, max_size=5),
+    st.integers(-9000, HOUR),
+    st.integers(0, 2 * HOUR),
+    st.sampled_from([2, 7, 40, 450, 900]),
+)
 def test_a_long_span_is_thinned_to_what_its_readings_come_to(
     tmp_path_factory: pytest.TempPathFactory,
     told: list[tuple[str, int, int]],

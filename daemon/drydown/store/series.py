@@ -11,33 +11,36 @@ from drydown.store.summary import GOOD, PIECE, until
 
 MILLISECONDS = 1000
 DIGITS = 7  # that are kept of a mean: more than any probe knows
+SOME = 100  # readings that tell how great they are
 
 NO_FRACTION = 1.5 * 2**52  # a float as large as this, or a little larger or smaller, is whole
 
 BETWEEN = f"FROM reading WHERE series = ? AND time >= ? AND time < ? AND {GOOD}"
 
-POINTS = f"""
-SELECT json_group_array((:anchor + nth * :step) / {MILLISECONDS}.0), json_group_array(mean),
+COLUMNS = f"""
+SELECT json_group_array((:anchor + nth * :step) / :second),
+    json_group_array((total / count * :scale + {NO_FRACTION} - {NO_FRACTION}) / :scale),
     json_group_array(low), json_group_array(high), json_group_array(count)
-FROM (
-    SELECT (time - :anchor) / :step AS nth,
-        (sum(total) / sum(count) * :scale + {NO_FRACTION} - {NO_FRACTION}) / :scale AS mean,
-        min(low) AS low, max(high) AS high, sum(count) AS count
-    FROM (%s) GROUP BY nth ORDER BY nth
-)
+FROM (%s)
 """
 """Whole columns in one row, so that Python has little to do, and other threads go on meanwhile.
 
 A mean is rounded by adding what leaves a float no room for fractions, in a fraction of the time that `round`
 takes.
 """
-OF_READINGS = POINTS % (
-    "SELECT time, value AS total, value AS low, value AS high, 1 AS count FROM reading"
-    f" WHERE series = :series AND time >= :first AND time < :end AND {GOOD}"
+TOGETHER = """
+SELECT (time - :anchor) / :step AS nth, sum(total) AS total, min(low) AS low, max(high) AS high,
+    sum(count) AS count
+FROM (%s) GROUP BY nth ORDER BY nth
+"""
+WITHIN = "WHERE series = :series AND time >= :first AND time < :end"
+READINGS = (
+    f"SELECT time, value AS total, value AS low, value AS high, 1 AS count FROM reading {WITHIN} AND {GOOD}"
 )
-OF_SUMMARIES = POINTS % (
-    "SELECT time, total, low, high, count FROM summary"
-    " WHERE series = :series AND time >= :first AND time < :end"
+OF_READINGS = COLUMNS % TOGETHER % READINGS
+OF_SUMMARIES = COLUMNS % TOGETHER % f"SELECT time, total, low, high, count FROM summary {WITHIN}"
+OF_EACH_SUMMARY = COLUMNS % (
+    f"SELECT (time - :anchor) / :step AS nth, total, low, high, count FROM summary {WITHIN} ORDER BY time"
 )
 
 
@@ -146,15 +149,15 @@ def _found(
             return None
         series, unit = known
         where = (series, span[0], span[1] + 1)
-        count, first, greatest = connection.execute(
-            "SELECT count(*), min(time), max(abs(value))"
-            f" FROM (SELECT time, value {BETWEEN} ORDER BY time LIMIT ?)",
-            (*where, points + 1),
-        ).fetchone()
-        if count <= points:
+        more = connection.execute(f"SELECT 1 {BETWEEN} ORDER BY time LIMIT 1 OFFSET ?", (*where, points))
+        if more.fetchone() is None:
             rows = connection.execute(f"SELECT time, value {BETWEEN} ORDER BY time", where).fetchall()
             times, values = [time / MILLISECONDS for time, _ in rows], [value for _, value in rows]
-            return Series(name, unit, 0.0, times, values, values, values, [1] * count)
+            return Series(name, unit, 0.0, times, values, values, values, [1] * len(rows))
+        first, greatest = connection.execute(
+            f"SELECT min(time), max(abs(value)) FROM (SELECT time, value {BETWEEN} ORDER BY time LIMIT ?)",
+            (*where, SOME),
+        ).fetchone()
         (last,) = connection.execute(f"SELECT max(time) {BETWEEN}", where).fetchone()
         step, columns = _columns(connection, series, (first, last + 1), points, _scale(greatest))
         return _Thinned(name, unit, step / MILLISECONDS, *columns)
@@ -175,8 +178,10 @@ def _columns(
         step = -(-_step(end - begin, max(points - (first < begin), 1)) // PIECE) * PIECE
         anchor = begin - step
         begin, stop = _summed_up(connection, series, span, step)
-        parts = [(OF_READINGS, first, begin), (OF_SUMMARIES, begin, stop), (OF_READINGS, stop, end)]
-    asked = {"series": series, "anchor": anchor, "step": step, "scale": scale}
+        of_summaries = OF_EACH_SUMMARY if step == PIECE else OF_SUMMARIES
+        parts = [(OF_READINGS, first, begin), (of_summaries, begin, stop), (OF_READINGS, stop, end)]
+    second = MILLISECONDS if anchor % MILLISECONDS == step % MILLISECONDS == 0 else float(MILLISECONDS)
+    asked = {"series": series, "anchor": anchor, "step": step, "scale": scale, "second": second}
     found = [
         connection.execute(source, asked | {"first": one, "end": other}).fetchone()
         for source, one, other in parts
