@@ -21,7 +21,7 @@ class Asking:
 
     def __init__(self, site: Site) -> None:
         self._path = site.socket_path
-        self._connection = self._connect()
+        self._connection, self._unread = self._connect(), b""
 
     def feed(self, payload: bytes) -> None:
         try:
@@ -29,7 +29,7 @@ class Asking:
             self._read_to_the_end()
         except (BrokenPipeError, ConnectionResetError):  # cut off, as is right for too much
             self.close()
-            self._connection = self._connect()
+            self._connection, self._unread = self._connect(), b""
 
     def check(self) -> None:
         assert set(ask(self._path, "state")) == {"heron"}
@@ -44,17 +44,17 @@ class Asking:
         return connection
 
     def _read_to_the_end(self) -> None:
-        unread = b""
         while True:
-            *lines, unread = unread.split(b"\n")
-            for line in lines:
-                told = json.loads(line, parse_constant=_refuse)
-                if told.get("id") == "fuzz-end":
+            line, ends, rest = self._unread.partition(b"\n")
+            if ends:
+                self._unread = rest
+                if json.loads(line, parse_constant=_refuse).get("id") == "fuzz-end":
                     return
+                continue
             got = self._connection.recv(65_536)
             if not got:
                 raise ConnectionResetError
-            unread += got
+            self._unread += got
 
 
 def _refuse(constant: str) -> None:

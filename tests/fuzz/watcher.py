@@ -73,6 +73,11 @@ class Watching:
         known = self._publisher.recorders, self._publisher._recorder_troubles, self._watch._boards._senders
         assert all(len(one) <= MOST_KEPT for one in known), [len(one) for one in known]
 
+    def close(self) -> None:
+        """So that nothing is written any more when another part is tried."""
+        self._watch._file.close()
+        self._watch._hours.close()
+
     def _collect(self) -> list[Reading]:
         readings = [probe.read(self._clock.now()) for probe in self._probes]
         return [one for one in readings if one is not None]
@@ -81,7 +86,11 @@ class Watching:
 @contextmanager
 def _opened(folder: Path) -> Iterator[Watching]:
     probes = [name for name in MEASURED if name != "vapour/methanol"]
-    yield Watching(load(write_site(folder, TOPICS.site, [TOPICS.tank], free_port(), probes)))
+    watching = Watching(load(write_site(folder, TOPICS.site, [TOPICS.tank], free_port(), probes)))
+    try:
+        yield watching
+    finally:
+        watching.close()
 
 
 def _seeds() -> list[bytes]:

@@ -136,3 +136,15 @@ def test_readings_that_were_not_believed_are_counted(tmp_path: Path) -> None:
             (name, "bad", "CRC", 2, 3.0, 5.0),
             (name, "doubtful", "stuck", 1, 4.0, 4.0),
         ]
+
+
+def test_a_notice_that_says_no_time_is_no_milestone_in_time(tmp_path: Path) -> None:
+    store = StoreWriter(tmp_path / "store")
+    record_event(store, {"kind": "stage", "time": 0.0, "stage": "bubbling", "by": "drydown"})
+    for time, key, said in ((60.0, "dry", "dry"), (61.0, "methanol-gone", None)):
+        notice = {"kind": "notice", "time": time, "key": key, "notice": key, "priority": "low"}
+        record_event(store, notice | {"values": {"run_time": said}})
+    store.commit({})
+    with StoreReader(tmp_path / "store") as reader:
+        found = review(reader, reader.runs("heron")[0])
+    assert (found.outcome, found.dry_after, found.gone_after) == (Outcome.DRY, None, None)

@@ -26,7 +26,7 @@ def air_of(line: object) -> AirAhead:
     """Raises UserError for what is no air, or more of it than is looked at."""
     try:
         return _air_of(line)
-    except (TypeError, ValueError, KeyError) as error:
+    except (TypeError, ValueError, KeyError, OverflowError) as error:
         raise UserError(ALLOWED) from error
 
 

@@ -115,7 +115,7 @@ def _milestones(events: Sequence[Event]) -> dict[str, Event]:
 
 def _after(passed: Event | None) -> float | None:
     after = passed.body["values"].get("run_time") if passed else None
-    return None if after is None else float(after)
+    return float(after) if isinstance(after, int | float) else None
 
 
 def _bubbling(run: Run, end: float) -> tuple[float | None, float]:
