@@ -137,6 +137,14 @@ def test_what_is_no_pack_is_refused_in_one_sentence(payload: bytes, told: str) -
     assert "\n" not in str(error.value)
 
 
+@pytest.mark.parametrize("start", [b'[{"bn":', b'[{"n":', b'[{"n":"a","v":'])
+def test_a_value_of_any_depth_is_refused_in_one_short_sentence(start: bytes) -> None:
+    for depth in range(1, 1100):  # at some depth it is read and could not be shown whole
+        with pytest.raises(SenmlError) as error:
+            decode(start + b"[" * depth + b"]" * depth + b"}]", NOW)
+        assert len(str(error.value)) < 120
+
+
 @pytest.mark.parametrize("end", [b"", b"\n", b"\r\n", b" \n\n"])
 def test_a_pack_cut_anywhere_is_called_cut_off(end: bytes) -> None:
     whole = b'[{"n":"a","v":-1.5e+3},\n {"n":"b\\u0041\\n","vb":true,"s":null},{"n":"c","vb":false}]'

@@ -15,6 +15,7 @@ Stricter than the RFC where it is silent: lengths are limited, numbers are finit
 
 import json
 import re
+import reprlib
 import sys
 from base64 import b64decode, urlsafe_b64encode
 from collections.abc import Iterable, Iterator, Mapping
@@ -110,7 +111,10 @@ def pack(records: Iterable[Record], base_name: str = "") -> Iterator[dict[str, A
 
 def shown(value: object) -> str:
     """A value as a message can show it: short, and on one line."""
-    text = json.dumps(value) if value is None or isinstance(value, bool) else repr(value)
+    if value is None or isinstance(value, bool):
+        text = json.dumps(value)
+    else:  # an array may be too deep, and too long, to be written whole
+        text = reprlib.repr(value) if isinstance(value, list | dict) else repr(value)
     return text if len(text) <= 40 else text[:37] + "…"
 
 
