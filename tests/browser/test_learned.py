@@ -13,6 +13,8 @@ from support.served import served
 
 pytestmark = pytest.mark.browser
 
+LONG = 150_000  # ms: it is worked out by a process that gives way to all others, and here many want the cores
+
 RUN = weekly.Batch(
     methanol=0.010, bubbles=2760.0, fuel=313.0, air=292.0, humidity=0.4, flow=0.0142, volume=0.170
 )
@@ -31,7 +33,7 @@ def test_it_is_worked_out_and_shown_without_a_reload(pages: httpx.Client, open_p
     page = open_page(f"{pages.base_url}/tanks/heron/learned")
     found = page.get_by_role("region", name="What would improve the estimate")
     air = "Without the probes of the air’s temperature and humidity the range of water at the end of bubbling"
-    expect(found).to_contain_text(air)
+    expect(found).to_contain_text(air, timeout=LONG)
     expect(page.get_by_role("region", name="This tank and its blower")).to_contain_text("Learned from 1 run")
     assert violations(page) == []
     picture(page, "learned-390-light")
