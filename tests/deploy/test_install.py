@@ -1,6 +1,7 @@
 """The staged installation: run twice, upgraded, taken back, taken away; and the rights at its broker."""
 
 import hashlib
+import re
 import shutil
 import subprocess
 import sys
@@ -12,6 +13,8 @@ import pytest
 from paho.mqtt.enums import CallbackAPIVersion
 
 from drydown.bus.broker import make_client
+from drydown.check.broker import with_own_account
+from drydown.config.load import load
 from drydown.config.services import Broker
 from support.broker import mosquitto
 
@@ -48,7 +51,7 @@ def other_environment(folder: Path) -> str:
 
 def test_a_second_run_changes_nothing(tmp_path: Path) -> None:
     before = sums(installed(tmp_path))
-    assert len(before) >= 12
+    assert len(before) >= 13
     current = (tmp_path / "opt/drydown/current").readlink()
     assert sums(installed(tmp_path)) == before
     assert (tmp_path / "opt/drydown/current").readlink() == current
@@ -71,6 +74,70 @@ def test_the_upgrade_keeps_data_and_goes_back_and_uninstalling_keeps_data(tmp_pa
     assert not current.exists()
     assert not list((root / "etc/systemd/system").iterdir())
     assert (kept.read_text(), site.read_text()) == ("kept", "# mine\n")
+
+
+def add_board(root: Path, name: str) -> str:
+    """Another board's account at the installed broker; its line there."""
+    file = root.parent / name
+    file.write_text(f"{name}:word\n")
+    subprocess.run(["mosquitto_passwd", "-U", str(file)], check=True)
+    line = file.read_text()
+    with (root / "etc/mosquitto/drydown.passwords").open("a") as passwords:
+        passwords.write(line)
+    return line
+
+
+def test_other_boards_keep_their_accounts_and_rights_when_it_is_upgraded_or_taken_away(
+    tmp_path: Path,
+) -> None:
+    root = installed(tmp_path / "board")
+    passwords, acl = root / "etc/mosquitto/drydown.passwords", root / "etc/mosquitto/drydown.acl"
+    line = add_board(root, "annexe") + add_board(root, "drydown-watch-of-mine")
+    acl.write_text(acl.read_text() + "user annexe\ntopic read drydown/#\n")
+    before = sums(root)
+    assert sums(installed(root)) == before
+    told = install(root, "--uninstall").stderr
+    assert "annexe drydown-watch-of-mine" in told and "drydown's accounts are gone" in told
+    assert passwords.read_text() == line
+    assert passwords.stat().st_mode & 0o077 == 0
+    assert acl.read_text().endswith("user annexe\ntopic read drydown/#\n")
+    assert (root / "etc/mosquitto/conf.d/drydown.conf").exists()
+    installed(root)  # and once more: the accounts are made anew, each once, with the passwords that were kept
+    names = [row.partition(":")[0] for row in passwords.read_text().splitlines()]
+    assert sorted(names) == [
+        "annexe",
+        "drydown-check",
+        "drydown-record",
+        "drydown-watch",
+        "drydown-watch-of-mine",
+    ]
+
+
+def test_nothing_stays_at_the_broker_where_there_is_no_other_board(tmp_path: Path) -> None:
+    root = installed(tmp_path / "board")
+    assert "Left at the broker" not in install(root, "--uninstall").stderr
+    assert [path for path in (root / "etc/mosquitto").rglob("*") if path.is_file()] == []
+
+
+def test_a_password_that_was_lost_is_made_anew_at_the_broker_too(tmp_path: Path) -> None:
+    root = installed(tmp_path / "board")
+    passwords, secret = root / "etc/mosquitto/drydown.passwords", root / "etc/drydown/broker/watch.password"
+    before, word = passwords.read_text().splitlines(), secret.read_text()
+    secret.unlink()
+    installed(root)
+    after = passwords.read_text().splitlines()
+    assert secret.read_text() != word
+    assert len(after) == len(before) == 3
+    assert {row.partition(":")[0] for row in set(before) - set(after)} == {"drydown-watch"}
+
+
+def test_the_first_phones_token_is_told_once_and_what_to_wire(tmp_path: Path) -> None:
+    root = tmp_path / "board"
+    first = install(root, "--environment", sys.prefix)
+    assert re.search(r"^    \S{32}$", first.stdout, re.MULTILINE)
+    assert "Wire first:" in first.stderr and "drydown check" in first.stderr
+    again = install(root, "--environment", sys.prefix)
+    assert "first phone" not in again.stdout + again.stderr and "Wire first:" not in again.stderr
 
 
 def test_the_record_is_sent_on_where_the_configuration_says_so(tmp_path: Path) -> None:
@@ -137,6 +204,7 @@ TOPICS = [
         "alarms/fuel-hot",
         "recorded/store",
         "recorder-trouble/store",
+        "check",
         "probe/annexe",
         "probe/other",
     )
@@ -144,13 +212,13 @@ TOPICS = [
 WRITES = {
     "drydown-watch": set(TOPICS[:5]),
     "drydown-record": set(TOPICS[5:7]),
-    "drydown-serve": set(),
+    "drydown-check": {BASE + "check"},
     "annexe": {BASE + "probe/annexe"},
 }
 READS = {
-    "drydown-watch": set(TOPICS[5:]),
+    "drydown-watch": {*TOPICS[5:7], *TOPICS[8:]},
     "drydown-record": {*TOPICS[:3], *TOPICS[4:7]},
-    "drydown-serve": set(TOPICS),
+    "drydown-check": set(TOPICS[7:]),
     "annexe": set(),
 }
 
@@ -203,6 +271,20 @@ def test_each_client_may_do_what_its_rights_say_and_no_more(tmp_path: Path) -> N
             assert client.heard == READS[name], name
             client.close()
         everything.close()
+
+
+def test_the_check_takes_its_own_account_where_one_is_beside_the_configuration(tmp_path: Path) -> None:
+    file = tmp_path / "site.toml"
+    shutil.copy(HERE / "deploy/boathouse.toml", file)
+    site = load(file)
+    assert with_own_account(site, file).broker.username is None
+    secret = tmp_path / "broker/check.password"
+    secret.parent.mkdir()
+    secret.write_text("sea\n")
+    taken = with_own_account(site, file).broker
+    assert (taken.username, taken.password_file) == ("drydown-check", secret)
+    mine = site.model_copy(update={"broker": Broker(username="mine", password_file=secret)})
+    assert with_own_account(mine, file).broker.username == "mine"
 
 
 def test_a_service_takes_the_account_of_its_unit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -33,7 +33,9 @@ def make_client(broker: Broker, client_id: str) -> paho.Client:
     client.reconnect_delay_set(FIRST_DELAY, LONGEST_DELAY)
     client.max_inflight_messages_set(0)  # how much is on its way is decided by those who send
     client.connect_timeout = 5.0
-    broker = _with_account(broker)
+    name, file = os.environ.get("DRYDOWN_BROKER_USER"), os.environ.get("DRYDOWN_BROKER_PASSWORD_FILE")
+    if name and file:  # this service's unit gives it one
+        broker = with_account(broker, name, Path(file))
     if broker.username:
         client.username_pw_set(broker.username, _password(broker))
     if broker.ca_file:
@@ -47,12 +49,11 @@ def make_client(broker: Broker, client_id: str) -> paho.Client:
     return client
 
 
-def _with_account(broker: Broker) -> Broker:
-    """The broker with the account that this service's unit gives it, where the configuration names none."""
-    name, file = os.environ.get("DRYDOWN_BROKER_USER"), os.environ.get("DRYDOWN_BROKER_PASSWORD_FILE")
-    if broker.username or not name or not file:
+def with_account(broker: Broker, username: str, password_file: Path) -> Broker:
+    """The broker with an account, where the configuration names none."""
+    if broker.username:
         return broker
-    return broker.model_copy(update={"username": name, "password_file": Path(file)})
+    return broker.model_copy(update={"username": username, "password_file": password_file})
 
 
 def place(broker: Broker) -> str:

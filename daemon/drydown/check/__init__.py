@@ -6,6 +6,7 @@ import logging
 from collections.abc import Iterable
 from itertools import chain
 
+from drydown.check.broker import with_own_account
 from drydown.check.calibrate import calibrate
 from drydown.check.finding import Finding
 from drydown.check.parts import findings
@@ -33,7 +34,7 @@ def main(args: argparse.Namespace) -> int:
     if args.touch:
         return _tell(touch_findings(site), args.json)
     found = Finding("configuration", True, f"{args.config} describes {len(site.tank)} tank(s).")
-    return _tell(chain((found,), findings(site, args.notify)), args.json)
+    return _tell(chain((found,), findings(with_own_account(site, args.config), args.notify)), args.json)
 
 
 def _tell(found: Iterable[Finding], as_json: bool) -> int:

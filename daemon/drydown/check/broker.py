@@ -1,14 +1,16 @@
 """A line to the broker for a check: a message there and back, and what other boards send meanwhile."""
 
+import os
 import threading
 import time
 import uuid
+from pathlib import Path
 from types import TracebackType
 from typing import Self
 
 import paho.mqtt.client as paho
 
-from drydown.bus.broker import KEEPALIVE, BrokerError, Connection, make_client, place
+from drydown.bus.broker import KEEPALIVE, BrokerError, Connection, make_client, place, with_account
 from drydown.bus.topics import TankTopics
 from drydown.check.finding import Finding
 from drydown.clock import Clock
@@ -16,6 +18,15 @@ from drydown.config.model import Site
 from drydown.probes.mqtt_in import Boards, Message
 
 PATIENCE = 5.0  # s for a message there and back
+USER, PASSWORD = "drydown-check", "broker/check.password"  # deploy/install makes it, beside the configuration
+
+
+def with_own_account(site: Site, config: Path) -> Site:
+    """The site with the check's own account at an installed broker, if there is one beside `config`."""
+    file = config.absolute().parent / PASSWORD
+    if not os.path.lexists(file):
+        return site
+    return site.model_copy(update={"broker": with_account(site.broker, USER, file)})
 
 
 class BrokerLine:
