@@ -2,8 +2,8 @@
 
 What it writes goes to memory and is gone after it; this computer's own disk, network, clock and services are
 not touched. Its /sys is a fake tree. It needs root and a kernel that lets it mount: `why_not` says what is in
-the way. Its processes and mounts end with the process that started it, however that ends; another, which waits
-for just that, then takes its folder and its cgroup away.
+the way. Its processes and mounts end with the process that started it, however that ends; another, which
+waits for just that, then takes its folder and its cgroup away.
 """
 
 import os
