@@ -1,10 +1,12 @@
 """The shape of the SQLite store, and how one is opened: made when absent, refused when it is not ours."""
 
+import errno
 import logging
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryFile
 
 from drydown.errors import UserError
 from drydown.store.migrate import migrate
@@ -156,6 +158,11 @@ def explain(error: sqlite3.Error, path: Path) -> str:
     name = getattr(error, "sqlite_errorname", "")
     if name.startswith("SQLITE_FULL"):
         return f"{path}: the disk is full, so nothing more can be recorded; free some space on it."
+    if name.startswith(("SQLITE_READONLY", "SQLITE_IOERR", "SQLITE_CANTOPEN")) and _is_read_only(path.parent):
+        return (
+            f"{path}: its disk is read-only, so nothing more can be recorded; a card that turned so is mostly"
+            " worn out: copy the record from it and replace it."
+        )
     if name.startswith(("SQLITE_READONLY", "SQLITE_PERM", "SQLITE_AUTH")):
         return f"{path}: the store can't be written; give this user the right to write it and its folder."
     if name.startswith("SQLITE_NOTADB"):
@@ -165,6 +172,15 @@ def explain(error: sqlite3.Error, path: Path) -> str:
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
         return f"{path}: another program holds the store; end it, or name another file under [store] path."
     return f"{path}: the store does not work ({error}); {_mend(path)}"
+
+
+def _is_read_only(folder: Path) -> bool:
+    """By trying: a file system that turned so after an error does not always say so of itself."""
+    try:
+        with TemporaryFile(dir=folder):
+            return False
+    except OSError as error:
+        return error.errno == errno.EROFS
 
 
 @contextmanager
