@@ -2,7 +2,8 @@
 
 Every message carries the numbers it covers. The cursor of a tank moves over a message when everything before
 it is committed too. Where something is missing the message is kept all the same, and the cursor is said
-again, which asks the watcher for what follows it.
+again, which asks the watcher for what follows it. What the watcher keeps no longer the record lacks for good:
+that is recorded as well, and told (`store/lack.py`).
 """
 
 import argparse
@@ -11,6 +12,7 @@ import logging
 import time
 from collections.abc import Iterable
 from pathlib import Path
+from typing import NamedTuple
 
 import paho.mqtt.client as paho
 
@@ -21,8 +23,10 @@ from drydown.config.model import Site
 from drydown.forward.progress import read_progress
 from drydown.single import hold, hold_store
 from drydown.store.care import DAMAGED, Health, advice, damaged_stores, look, set_aside
+from drydown.store.lack import TOLD_FOR, Lack, lacks, last_before
 from drydown.store.lines import OF_THE_STORE
-from drydown.store.schema import COMMIT_AFTER, StoreError
+from drydown.store.read import StoreReader
+from drydown.store.schema import COMMIT_AFTER, StoreError, explained
 from drydown.store.upkeep import Upkeep
 from drydown.store.write import StoreWriter
 from drydown.unit import run_unit
@@ -38,11 +42,22 @@ ABOUT = ("readings", "estimates", "run", "alarms/+")  # the topics of a tank tha
 log = logging.getLogger(__name__)
 
 
+class _Taken(NamedTuple):
+    """Which batches a message covers, and from when to when (Unix s) it tells something, if it does."""
+
+    first: int
+    last: int
+    gone: int  # what is up to this number can't be had any more
+    start: float | None
+    end: float | None
+
+
 class Recorder:
     """Takes messages in and commits them. Knows nothing of the network or the clock."""
 
     def __init__(self, path: Path, raw_days: float, sender: Path | None = None) -> None:
         """`sender` is the folder of the one who sends the record on, if anybody does. Raises StoreError."""
+        self._path = path
         self._store = StoreWriter(path)
         self._sender = sender
         if sender:
@@ -53,6 +68,8 @@ class Recorder:
         self.committed = self._store.cursors()
         self._reached = dict(self.committed)
         self._beyond_gap: dict[str, int] = {}
+        self._last_at: dict[str, float] = {}  # Unix s, of what came in its turn
+        self._lack = self._found_before()
         self._urgent = False
         self._misfits: set[str] = set()
 
@@ -81,7 +98,7 @@ class Recorder:
     def take(self, topic: str, payload: bytes, is_live: bool) -> None:
         """Take in one message, whatever it is. Raises StoreError; what can't be read is told of and left.
 
-        What is not live was retained by the broker: its number does not show that something is missing.
+        What is not live was retained by the broker, for long maybe: its numbers say nothing.
         """
         found = tank_of(topic)
         if found is None:
@@ -89,19 +106,44 @@ class Recorder:
         topics, about = found
         try:
             if about in ("readings", "estimates"):
-                first, last = self._take_pack(topics, payload)
+                taken = self._take_pack(topics, payload)
             elif payload and (about == "run" or about.startswith("alarms/")):
-                first, last = self._take_event(topics, payload)
+                taken = self._take_event(topics, payload)
             else:
                 return
         except intake.UnreadableError as error:
             log.warning("%s: a message was left out: %s", topic, error)
             return
-        reached = self._reached.get(topics.tank, 0)
-        if first <= reached + 1:
-            self._reached[topics.tank] = max(reached, last)
-        elif is_live:
-            self._beyond_gap[topics.tank] = last
+        if is_live:
+            self._move(topics.tank, taken)
+
+    def _move(self, tank: str, taken: _Taken) -> None:
+        """Come as far as a message brings a tank."""
+        reached = self._reached.get(tank, 0)
+        if taken.first > reached + 1:
+            self._beyond_gap[tank] = taken.last
+            return
+        if 0 < reached < taken.gone:
+            self._note_lack(tank, reached + 1, taken)
+        self._reached[tank] = max(reached, taken.last)
+        if taken.end is not None:
+            self._last_at[tank] = taken.end
+
+    def _note_lack(self, tank: str, first: int, taken: _Taken) -> None:
+        now, found = round(time.time(), 3), taken.start
+        end = now if found is None else found
+        with explained(self._path), StoreReader(self._path) as reader:
+            start = self._last_at.get(tank, last_before(reader, tank, end))
+        self._lack = Lack(tank, first, taken.gone, start, end, now)
+        self._store.add_event(tank, self._lack.event())
+        self._urgent = True
+        log.warning("%s", self._lack.advice(self._path))
+
+    def _found_before(self) -> Lack | None:
+        since = time.time() - TOLD_FOR
+        with explained(self._path), StoreReader(self._path) as reader:
+            found = (one for tank in self.committed for one in lacks(reader, tank, since))
+            return max(found, key=lambda one: one.found, default=None)
 
     def commit(self) -> dict[str, int]:
         """Commit what was taken in; returns the cursors that moved. Raises StoreError."""
@@ -124,7 +166,11 @@ class Recorder:
         """Spend a moment on the store's upkeep; returns what a person should hear of. Raises StoreError."""
         self._upkeep.step()
         self._heed_sender()
-        return self._upkeep.trouble
+        return self._upkeep.trouble or self._lacking()
+
+    def _lacking(self) -> str:
+        is_new = self._lack is not None and 0 <= time.time() - self._lack.found < TOLD_FOR
+        return self._lack.advice(self._path) if self._lack and is_new else ""
 
     def _heed_sender(self) -> None:
         progress = read_progress(self._sender) if self._sender else None
@@ -135,7 +181,7 @@ class Recorder:
         """Let the store go; what is not committed will be asked for again."""
         self._store.close()
 
-    def _take_pack(self, topics: TankTopics, payload: bytes) -> tuple[int, int]:
+    def _take_pack(self, topics: TankTopics, payload: bytes) -> _Taken:
         pack = intake.pack(payload, topics.base_name)
         refused: list[str] = []
         for part in pack.parts:
@@ -143,16 +189,18 @@ class Recorder:
             self._store.add_judgements(topics.tank, part.judgements, part.mark)
         for misfit in refused + pack.refused:
             self._leave_out(topics, misfit)
-        return pack.first, pack.last
+        full = [part.rows for part in pack.parts if part.rows]
+        start, end = (full[0][0][3] / 1000, full[-1][-1][3] / 1000) if full else (None, None)
+        return _Taken(pack.first, pack.last, pack.gone, start, end)
 
-    def _take_event(self, topics: TankTopics, payload: bytes) -> tuple[int, int]:
+    def _take_event(self, topics: TankTopics, payload: bytes) -> _Taken:
         event = intake.happening(payload, topics.tank)
         if event.misfit:
             self._leave_out(topics, event.misfit)
         else:
             self._store.add_event(topics.tank, event)
             self._urgent = True
-        return event.first, event.last
+        return _Taken(event.first, event.last, event.gone, event.time / 1000, event.time / 1000)
 
     def _leave_out(self, topics: TankTopics, misfit: str) -> None:
         if misfit not in self._misfits and len(self._misfits) < 100:

@@ -1,12 +1,11 @@
 """The spool: numbers without holes, nothing let go too early, nothing twice without need."""
 
-from collections.abc import Sequence
-
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
 from drydown.bus.spool import EVENT, MESSAGE_SIZE, SERIES, Entry, Message, Spool
+from support.drawer import Drawer
 
 
 def reading(body: bytes = b"r") -> Entry:
@@ -91,35 +90,6 @@ def test_a_counter_that_went_back_is_moved_beyond_what_was_recorded() -> None:
     assert [(message.first, message.last) for message in drain(spool)] == [(0, 502)]
     assert spool.confirm("store", 502)
     assert spool.unconfirmed == 0
-
-
-class Drawer:
-    """A shelf in memory; what is put by is safe when the test says so."""
-
-    def __init__(self) -> None:
-        self.entries: dict[int, Entry] = {}
-        self.safe, self._last = 0, 0
-
-    @property
-    def oldest(self) -> int | None:
-        return min(self.entries, default=None)
-
-    def put(self, first: int, entries: Sequence[Entry | None]) -> None:
-        self.entries |= {first + i: entry for i, entry in enumerate(entries) if entry}
-        self._last = first + len(entries) - 1
-
-    def settle(self) -> None:
-        self.safe = self._last
-
-    def window(self, start: int) -> list[tuple[int, Entry]]:
-        return [(n, self.entries[n]) for n in sorted(self.entries) if start <= n <= self.safe][:3]
-
-    def let_go(self, number: int) -> None:
-        self.entries = {n: entry for n, entry in self.entries.items() if n > number}
-
-    def renumber(self, by: int) -> None:
-        self.entries = {n + by: entry for n, entry in self.entries.items()}
-        self.safe, self._last = self.safe + by, self._last + by
 
 
 def test_what_is_safe_on_the_shelf_leaves_the_memory_and_is_sent_from_there_after_a_restart() -> None:

@@ -13,7 +13,7 @@ from typing import Any, NoReturn
 
 from drydown.bus.records import QUALITY
 from drydown.bus.shapes import misfit
-from drydown.bus.wire import BATCH, CLOCK, FIRST
+from drydown.bus.wire import BATCH, CLOCK, FIRST, GONE
 from drydown.timeline import Mark, mark_of
 
 LARGEST = 1_000_000  # bytes of one message
@@ -56,11 +56,13 @@ class Part:
 class Pack:
     """Rows of one message, and the batch numbers that it covers (0, 0 where it has none).
 
-    `parts` hold the rows and judgements in order, cut where another clock labelled them.
+    `gone`: what is up to this number can't be had any more. `parts` hold the rows and judgements in order,
+    cut where another clock labelled them.
     """
 
     first: int
     last: int
+    gone: int
     parts: list[Part]
     refused: list[str]
 
@@ -79,7 +81,7 @@ class Pack:
 class Happening:
     """One event of one message: its body without the numbers, and the numbers.
 
-    `misfit` says why it can't be kept, though its numbers count; empty where it can.
+    `misfit` says why it can't be kept, though its numbers count; empty where it can. `gone` as in `Pack`.
     """
 
     first: int
@@ -90,6 +92,7 @@ class Happening:
     body: str
     mark: Mark | None = None
     misfit: str = ""
+    gone: int = 0
 
 
 def pack(payload: bytes, base_name: str) -> Pack:
@@ -102,9 +105,9 @@ def pack(payload: bytes, base_name: str) -> Pack:
         raise UnreadableError("a SenML pack is an array of records")
     if records[0].pop("bn", None) != base_name:
         raise UnreadableError(f'the base name ("bn") is not {base_name!r}')
-    first, last = _numbers(records)
+    last, first, gone = (_number(records, name) for name in (BATCH, FIRST, GONE))
     rows, refused = _rows(records)
-    return Pack(first, last, list(_parts(rows, refused)), refused)
+    return Pack(first, last, gone, list(_parts(rows, refused)), refused)
 
 
 def happening(payload: bytes, tank: str) -> Happening:
@@ -112,7 +115,7 @@ def happening(payload: bytes, tank: str) -> Happening:
     body = _load(payload)
     if not isinstance(body, dict):
         raise UnreadableError("an event is a JSON object")
-    first, last = _whole(body.pop("first", 0)), _whole(body.pop("batch", 0))
+    first, last, gone = (_whole(body.pop(name, 0)) for name in ("first", "batch", "gone"))
     mark = _mark(body.pop("clock", None))
     kind, time = body.get("kind"), body.get("time")
     if not isinstance(kind, str) or isinstance(time, bool) or not isinstance(time, int | float):
@@ -121,7 +124,8 @@ def happening(payload: bytes, tank: str) -> Happening:
         raise UnreadableError("the time of the event is out of bounds")
     milliseconds = round(time * 1000)
     key = _key(tank, kind, milliseconds, body)
-    return Happening(first, last, _storable(kind), milliseconds, key, _written(body), mark, misfit(body))
+    told = _written(body)
+    return Happening(first, last, _storable(kind), milliseconds, key, told, mark, misfit(body), gone)
 
 
 def _written(body: Mapping[str, Any]) -> str:
@@ -191,13 +195,11 @@ def _storable(text: str) -> str:
     return text[:LONGEST_TEXT].encode(errors="replace").decode()
 
 
-def _numbers(records: list[dict[str, Any]]) -> tuple[int, int]:
-    first = last = 0
-    if records[0].get("n") == BATCH:
-        last = _whole(records.pop(0).get("v"))
-        if records and isinstance(records[0], dict) and records[0].get("n") == FIRST:
-            first = _whole(records.pop(0).get("v"))
-    return first, last
+def _number(records: list[dict[str, Any]], name: str) -> int:
+    """Takes it off the records, where it stands first; 0 where another record does."""
+    if records and isinstance(records[0], dict) and records[0].get("n") == name:
+        return _whole(records.pop(0).get("v"))
+    return 0
 
 
 def _rows(records: list[dict[str, Any]]) -> tuple[list[Row], list[str]]:

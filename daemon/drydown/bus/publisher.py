@@ -12,7 +12,6 @@ One thread uses a Publisher; the network's thread only leaves word and wakes it.
 
 import json
 import logging
-import math
 import time
 from collections import deque
 from collections.abc import Callable, Mapping
@@ -67,8 +66,10 @@ class Publisher:
         self._hear = hear
         self._listened: frozenset[str] = frozenset()  # boards whose messages are asked for
         self._shelf = shelf
-        self._spool = Spool(max(counter.start, shelf.newest + 1), capacity, shelf)
-        self._put_by_at = math.inf  # monotonic s, when what waits is put by
+        gone = counter.kept if shelf.oldest is None else counter.gone
+        first = max(counter.start, shelf.newest + 1)
+        self._spool = Spool(first, capacity, shelf, gone, counter.recorders)
+        self._due: deque[tuple[int, float]] = deque()  # what is not put by, and when it must be (monotonic s)
         self._broker = broker
         self._client = make_client(broker, f"drydown-{topics.site}-{topics.tank}-watch")
         self._client.will_set(topics.online, b'{"online":false}', qos=1, retain=True)
@@ -76,13 +77,14 @@ class Publisher:
         self._client.on_message = self._on_message
         self.connection = Connection(broker, self._client, self._on_connected, wake)
         self._heard: deque[tuple[str, int | None]] = deque()  # (recorder, cursor), from the network's thread
-        self._named: set[str] = set()  # recorders that anything was heard of
+        self._named = set(counter.recorders)  # that anything was heard of
         self._recorder_troubles: dict[str, str] = {}
         self._newest: dict[str, bytes] = {}  # of what is retained: nothing older may take its place
         self._fresh_connection = False
         self._published = self._greetings = self._acknowledged = 0
         self._catching_up = False
         self._patient_until = 0.0
+        self._let_go_at = time.monotonic()
         self._progress()
 
     def start(self) -> None:
@@ -104,14 +106,19 @@ class Publisher:
         while not self._spool.put_by() and time.monotonic() < end:
             time.sleep(0.01)
         self._shelf.close()
-        self._counter.stop(self._spool.next_number)
+        self._counter.stop(self._spool.next_number, self._spool.gone)
 
     @property
     def unconfirmed_for(self) -> float:
-        """For how long, in s, a recorder that is known has confirmed nothing of what waits for it."""
+        """For how long, in s, the slowest recorder has confirmed nothing of what waits for it."""
         if not self._spool.recorders or not self._spool.unconfirmed:
             return 0.0
-        return time.monotonic() - self._moved_at
+        return time.monotonic() - self._let_go_at
+
+    @property
+    def slowest(self) -> str:
+        """The recorder for whom most is kept; empty where none is known."""
+        return self._spool.slowest
 
     @property
     def recorder_trouble(self) -> str:
@@ -178,12 +185,16 @@ class Publisher:
     def _add(self, entry: Entry) -> int:
         if not self._spool.unconfirmed:
             self._progress()
+            self._let_go_at = self._moved_at
         if entry.retain:
             self._newest[entry.topic] = entry.body
-        self._put_by_at = min(self._put_by_at, time.monotonic() + LAG[entry.kind])
         before = self._spool.dropped
         number = self._spool.add(entry)
-        self._counter.reached(number)
+        self._counter.reached(number, self._spool.gone)
+        due = time.monotonic() + LAG[entry.kind]
+        while self._due and self._due[-1][1] >= due:
+            self._due.pop()
+        self._due.append((number, due))
         if self._spool.dropped and not before:
             log.warning(
                 "%s: more waits for a recorder than can be kept; the oldest readings go, events stay",
@@ -205,29 +216,45 @@ class Publisher:
                 self._published += 1
             self._send_again()
         while self._heard:
-            recorder, number = self._heard.popleft()
-            if number is None:
-                self._spool.forget(recorder)
-            elif self._spool.confirm(recorder, number):
-                self._progress()
-            else:
-                self._counter.reached(self._spool.next_number)
-                self._send_again()
+            self._hear_cursor(*self._heard.popleft())
+
+    def _hear_cursor(self, recorder: str, number: int | None) -> None:
+        oldest, newest = self._spool.oldest, self._spool.next_number
+        if number is None:
+            self._spool.forget(recorder)
+        elif self._spool.confirm(recorder, number):
+            self._progress()
+        else:
+            self._send_again(number)
+        if self._spool.next_number > newest:  # all have other numbers now
+            self._counter.reached(self._spool.next_number, self._spool.gone)
+            self._put_by_as_one()
+        elif self._spool.oldest > oldest:
+            self._let_go_at = time.monotonic()
+            while self._due and self._due[0][0] < self._spool.oldest:
+                self._due.popleft()
+        self._counter.keep_for(self._spool.kept_for, self._spool.gone)
 
     def _put_by(self, now: float) -> None:
-        if now >= self._put_by_at:
-            self._put_by_at = math.inf
-            self._spool.put_by()
+        if self._due and now >= self._due[0][1]:
+            if self._spool.put_by():
+                self._due.clear()
+            else:
+                self._put_by_as_one()
         self._spool.lighten()
 
-    def _send_again(self) -> None:
-        self._spool.rewind()
+    def _put_by_as_one(self) -> None:
+        """What is not put by is due together, when the first of it was."""
+        if self._due:
+            self._due = deque([(self._spool.next_number - 1, self._due[0][1])])
+
+    def _send_again(self, after: int = 0) -> None:
+        self._spool.rewind(after)
         self._catching_up = True
         self._patient_until = time.monotonic() + PATIENCE
 
     def _progress(self) -> None:
         self._moved_at = time.monotonic()
-        self._put_by_at = self._moved_at + LAG[SERIES] if self._spool.unconfirmed else math.inf
         self._resend_delay = RESEND_FIRST
         self._resend_at = self._moved_at + RESEND_FIRST
 

@@ -48,6 +48,7 @@ class DiskShelf:
         """`most`: bytes that it may hold. While the file can't be used it takes nothing, and tries again."""
         self._path, self._most = path, most
         self.trouble = ""
+        self.is_torn = False
         self.oldest: int | None = None
         self.newest = self.safe = 0
         self._reader: sqlite3.Connection | None = None
@@ -93,6 +94,7 @@ class DiskShelf:
             return None
         except sqlite3.DatabaseError as error:  # it is damaged, and is set aside at the next start
             self._tell(error)
+            self.is_torn = True
             return []
         return [(number, Entry(topic, body, kind)) for number, topic, body, kind in found]
 
@@ -181,6 +183,7 @@ class DiskShelf:
         return connection
 
     def _set_aside(self, error: Exception) -> None:
+        self.is_torn = True
         aside = self._path.with_suffix(f".damaged-{time.time():.0f}")
         try:
             self._path.rename(aside)

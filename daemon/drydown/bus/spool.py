@@ -5,9 +5,11 @@ Rules
 - Every entry gets the next number. A message carries one entry, or several that stand side by side and share
   a topic, and says which numbers it covers: everything from `first` to `last`.
 - A recorder's cursor is the number up to which it has committed everything. What every recorder has passed
-  is let go. While no recorder was ever heard of, everything is kept.
+  is let go. While no recorder was ever heard of, or one that is known was not heard of since the start
+  (`awaited`), everything is kept.
 - A message that begins with the oldest entry kept says `first` 0: nothing older can be had. So a recorder
-  never waits for what is gone.
+  never waits for what is gone. It also says `gone`, the number up to which all was said and can't be had any
+  more: a recorder that has not come as far lacks something for good.
 - What waits for long is put by on a shelf (`shelf`, on the disk) and leaves the memory once it is safe there.
 - The memory is bounded. When it is full, because the shelf takes nothing, the oldest readings go first;
   events never go. A number whose entry went is covered by the message around it: numbers never have holes.
@@ -18,7 +20,7 @@ No clock, and no I/O but the shelf's.
 """
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from typing import Protocol
@@ -47,6 +49,7 @@ class Message:
     retain: bool
     first: int
     last: int
+    gone: int = 0
 
 
 class Shelf(Protocol):
@@ -59,6 +62,10 @@ class Shelf(Protocol):
     @property
     def safe(self) -> int:
         """Everything that was put by up to this number is safe."""
+
+    @property
+    def is_torn(self) -> bool:
+        """Whether something that was safe on it can't be read any more."""
 
     def put(self, first: int, entries: Sequence[Entry | None]) -> None:
         """Take entries with the numbers from `first` on. Never blocks."""
@@ -79,7 +86,7 @@ class Shelf(Protocol):
 class NoShelf:
     """Takes nothing."""
 
-    oldest, safe = None, 0
+    oldest, safe, is_torn = None, 0, False
 
     def put(self, first: int, entries: Sequence[Entry | None]) -> None:
         pass
@@ -97,7 +104,14 @@ class NoShelf:
 class Spool:
     """Entries in order of their numbers, a place up to which they were sent, and each recorder's cursor."""
 
-    def __init__(self, next_number: int = 1, capacity: int = 1_000_000, shelf: Shelf | None = None) -> None:
+    def __init__(
+        self,
+        next_number: int = 1,
+        capacity: int = 1_000_000,
+        shelf: Shelf | None = None,
+        gone: int = 0,
+        awaited: Iterable[str] = (),
+    ) -> None:
         """What is on the shelf already waits as if it had just been said; `next_number` is beyond it."""
         self._shelf = shelf or NoShelf()
         self._entries: deque[Entry | None] = deque()  # in memory; None: dropped
@@ -109,6 +123,8 @@ class Spool:
         self._pending = 0  # the last that was put by, safe or not
         self._ahead: deque[tuple[int, Entry]] = deque()  # read from the shelf, not handed out
         self._cursors: dict[str, int] = {}
+        self._awaited = set(awaited)
+        self._gone = next_number - 1 if self._shelf.is_torn else gone
         self._bytes = 0
         self._capacity = capacity
         self._droppable_from = 0  # no droppable entry stands before this place
@@ -118,6 +134,16 @@ class Spool:
     def next_number(self) -> int:
         """The number that the next entry gets."""
         return self._base + len(self._entries)
+
+    @property
+    def oldest(self) -> int:
+        """The number of the oldest entry kept, or of the next one."""
+        return self._oldest
+
+    @property
+    def gone(self) -> int:
+        """All up to this number was said, and can't be had any more."""
+        return self._gone
 
     @property
     def waiting(self) -> int:
@@ -131,13 +157,24 @@ class Spool:
 
     @property
     def outstanding(self) -> int:
-        """How many entries were handed out and are not confirmed."""
-        return self._next - self._oldest
+        """How many entries were handed out beyond what the nearest recorder before them has confirmed."""
+        passed = (at + 1 for at in self._cursors.values() if at < self._next)
+        return self._next - max([self._oldest, *passed])
 
     @property
     def recorders(self) -> frozenset[str]:
         """Every recorder that was heard of."""
         return frozenset(self._cursors)
+
+    @property
+    def kept_for(self) -> frozenset[str]:
+        """These, and those that are awaited."""
+        return self.recorders | self._awaited
+
+    @property
+    def slowest(self) -> str:
+        """The recorder for whom most is kept; empty where none is known."""
+        return min(self._awaited, default="") or min(self._cursors, key=self._cursors.__getitem__, default="")
 
     def add(self, entry: Entry) -> int:
         """Take an entry in; returns its number."""
@@ -167,9 +204,13 @@ class Spool:
     def take(self) -> Message | None:
         """The next message to send, or None when everything was handed out."""
         taken: list[Entry] = []
-        size = 0
+        size = gone = 0
         while (found := self._look(self._next)) is not None:
             number, entry = found
+            if number > self._next and self._shelf.is_torn:
+                if taken:
+                    break
+                gone = number - 1
             if entry is not None:
                 if taken and (entry.topic != taken[0].topic or entry.kind == EVENT or taken[0].kind == EVENT):
                     break
@@ -183,7 +224,8 @@ class Spool:
         lead, first = taken[0], self._covered if self._covered > self._oldest else 0
         self._covered = self._next
         bodies = tuple(entry.body for entry in taken)
-        return Message(lead.topic, bodies, lead.kind, lead.retain, first, self._next - 1)
+        gone = gone if first else max(gone, self._gone)
+        return Message(lead.topic, bodies, lead.kind, lead.retain, first, self._next - 1, gone)
 
     def waits(self, number: int) -> bool:
         """Whether an entry has not been handed out."""
@@ -194,11 +236,12 @@ class Spool:
         entry = self._entries[number - self._base]
         assert entry is not None
         first = number if number > self._oldest else 0
-        return Message(entry.topic, (entry.body,), entry.kind, entry.retain, first, number)
+        gone = 0 if first else self._gone
+        return Message(entry.topic, (entry.body,), entry.kind, entry.retain, first, number, gone)
 
-    def rewind(self) -> None:
-        """Hand everything out again that is not confirmed."""
-        self._next = self._covered = self._oldest
+    def rewind(self, after: int = 0) -> None:
+        """Hand everything out again that is not confirmed; for one recorder, what is after its cursor."""
+        self._next = self._covered = min(self._next, max(self._oldest, after + 1))
         self._ahead.clear()
 
     def skip(self) -> None:
@@ -209,23 +252,26 @@ class Spool:
         """A recorder's cursor is at `number`; returns whether it moved on."""
         before = self._cursors.get(recorder)
         self._cursors[recorder] = number
+        self._awaited.discard(recorder)
         if number >= self.next_number:
             self._number_on(number + 1 - self._oldest)
             return False
-        self._let_go(min(self._cursors.values()))
+        self._let_go()
         return before is not None and number > before
 
     def forget(self, recorder: str) -> None:
         """A recorder is gone for good; nothing is kept for it any more."""
         self._cursors.pop(recorder, None)
-        if self._cursors:
-            self._let_go(min(self._cursors.values()))
+        self._awaited.discard(recorder)
+        self._let_go()
 
     def _number_on(self, by: int) -> None:
         self._shelf.renumber(by)
         self._base, self._oldest, self._put = self._base + by, self._oldest + by, self._put + by
         self._pending += by if self._pending else 0
-        self.rewind()
+        self._gone = self._oldest - 1
+        self._next = self._covered = self._oldest
+        self._ahead.clear()
 
     def _look(self, number: int) -> tuple[int, Entry | None] | None:
         """The first entry from this number on, with its own number."""
@@ -241,7 +287,11 @@ class Spool:
         place = max(number, self._base) - self._base
         return (self._base + place, self._entries[place]) if place < len(self._entries) else None
 
-    def _let_go(self, number: int) -> None:
+    def _let_go(self) -> None:
+        if self._awaited or not self._cursors:
+            return
+        number = min(self._cursors.values())
+        self._gone = max(self._gone, number)
         if number < self._oldest:
             return
         self._shelf.let_go(number)

@@ -2,8 +2,9 @@
 
 Readings and estimates are SenML packs (`records`); events are JSON objects. Every message carries the numbers
 it covers (`spool`): a pack as its first two records, `batch` and `batch/first`, an event as the keys `batch`
-and `first`. What was labelled by a board's own clock says so (`timeline`): a record `batch/clock`, good until
-the next one, or the key `clock` of an event.
+and `first`; where something older can't be had any more, `batch/gone` or `gone` says up to which number. What
+was labelled by a board's own clock says so (`timeline`): a record `batch/clock`, good until the next one, or
+the key `clock` of an event.
 """
 
 import json
@@ -17,7 +18,7 @@ from drydown.estimate.result import Estimate
 from drydown.reading import Reading
 from drydown.timeline import Mark
 
-BATCH, FIRST, CLOCK = "batch", "batch/first", "batch/clock"
+BATCH, FIRST, GONE, CLOCK = "batch", "batch/first", "batch/gone", "batch/clock"
 
 Clock = Callable[[float], float]
 """From the core's clock to Unix time, both in s."""
@@ -53,6 +54,8 @@ def payload(message: Message, base_name: str) -> bytes:
     Parts of a pack can stand behind one another because each begins with a base time.
     """
     if message.kind == EVENT:
-        return b'{"batch":%d,"first":%d,%b}' % (message.last, message.first, message.bodies[0])
+        gone = b'"gone":%d,' % message.gone if message.gone else b""
+        return b'{"batch":%d,"first":%d,%b%b}' % (message.last, message.first, gone, message.bodies[0])
     numbers = [{"bn": base_name, "n": BATCH, "v": message.last}, {"n": FIRST, "v": message.first}]
+    numbers += [{"n": GONE, "v": message.gone}] if message.gone else []
     return b"[%b]" % b",".join([_encode(numbers)[1:-1].encode(), *filter(None, message.bodies)])

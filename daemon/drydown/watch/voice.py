@@ -159,7 +159,10 @@ class Voice:
         if self._publisher.disk_trouble:
             return {Part.STORE: self._publisher.disk_trouble}
         if self._publisher.unconfirmed_for > LATE:
-            return {Part.STORE: "the recorder confirms nothing: see what `drydown record` says"}
+            recorder = self._publisher.slowest
+            return {
+                Part.STORE: f"the recorder {recorder} confirms nothing: see what its `drydown record` says"
+            }
         return {}
 
     def _say_one(self, effect: Effect, line: Line) -> None:
