@@ -5,10 +5,13 @@ broker nor recorder. Every few minutes the fuel becomes too hot: somebody has to
 """
 
 import random
+import sys
 import tempfile
 import threading
 import time
+from contextlib import suppress
 from dataclasses import dataclass
+from operator import itemgetter
 from pathlib import Path
 
 from support.broker import mosquitto
@@ -19,6 +22,7 @@ BETWEEN, AWAY = (0.5, 6.0), (0.0, 4.0)  # s: at random in between
 LONG_AWAY, SELDOM = 20.0, 20  # s that one time in so many takes
 EVERY = 240.0  # s between two times of hot fuel; more often would count as chattering
 TOLD_WITHIN = 90.0  # s, with the watcher killed again and again meanwhile
+AROUND = 60.0  # s before and after a lost row that are told
 HOT_FUEL = "The fuel is too hot"
 
 
@@ -82,14 +86,23 @@ def suffer(kills: int, seed: int = 1) -> Toll:
             made.start(victim)
         heat.close()
         now, alarms = time.time(), set(made.witness.alarms)
-        made.settle()
+        with suppress(AssertionError):  # what is still missing then is counted
+            made.settle()
+        lost = made.lost(now)
+        for row in sorted(lost, key=itemgetter(1)):
+            print(f"lost: {row}, {_around(made.log, row[1] / 1000)}", file=sys.stderr)
         return Toll(
             made.kills,
             len(made.witness.rows),
-            len(made.lost(now)),
+            len(lost),
             len(made.doubled()),
             len(alarms),
             len(alarms & made.alarms_missed()),
             heat.times,
             heat.untold,
         )
+
+
+def _around(log: list[tuple[float, str]], at: float) -> str:
+    """What was done around a time."""
+    return ", ".join(f"{then - at:+.1f} s {what}" for then, what in log if abs(then - at) < AROUND)

@@ -75,6 +75,7 @@ class Ordeal:
         self.broker, self.phone = broker, phone
         self._running: dict[str, Running] = {}
         self.kills = 0
+        self.log: list[tuple[float, str]] = []  # Unix s, and what was done
         self._disturbed = 0.0  # monotonic s of the last kill or start
         self._excused: list[tuple[int, int]] = []  # ms, what may be lost: (from, to)
         for name in ("record", "watch"):
@@ -85,6 +86,7 @@ class Ordeal:
     def start(self, name: str) -> None:
         """Start it; to be there takes it a moment."""
         self._disturbed = time.monotonic()
+        self.log.append((time.time(), f"{name} started"))
         if name == "mosquitto":
             self.broker.start()
             return
@@ -94,14 +96,15 @@ class Ordeal:
         """As a power cut would, but for the others."""
         was_behind, self._disturbed = self._is_behind(), time.monotonic()
         self.kills += 1
+        begun = time.time()
         if name == "mosquitto":
             self.broker.stop()
-            return
+        else:
+            self._running[name].kill()
+        self.log.append((begun, f"{name} killed"))
         if name == "watch":
-            now = round(time.time() * 1000)
             lag = LAG[SERIES] + UNSENT if was_behind else UNSENT
-            self._excused.append((now - round(lag * 1000), now))
-        self._running[name].kill()
+            self._excused.append((round((begun - lag) * 1000), round(time.time() * 1000)))
 
     def _is_behind(self) -> bool:
         """Whether the recorder may lag: somebody on the way to it is away, or may not be connected again."""
