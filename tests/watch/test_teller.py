@@ -105,6 +105,18 @@ def test_the_last_that_is_over_gives_the_all_clear_of_its_own_tank(outlet: Outle
     assert titles[-2:] == ["heron: over: The fuel is too hot", "heron: all clear"]
 
 
+def test_what_came_and_went_again_and_again_is_named_once_in_the_all_clear(outlet: Outlet) -> None:
+    outlet.tell(alarm(4000.0))
+    for time in range(4100, 4600, 100):
+        outlet.tell(alarm(time, name="blower-hot"))
+        outlet.tell(alarm(time + 50.0, "returned", "blower-hot"))
+    outlet.tell(alarm(5000.0, "returned"))
+    *_, (_, title, body) = outlet.kept()
+    assert title == "heron: all clear"
+    assert "Over before: The blower" in body
+    assert body.count("The blower") == 1
+
+
 def test_a_restart_makes_no_all_clear_of_the_first_end_while_another_alarm_stands(outlet: Outlet) -> None:
     outlet.tell(alarm(4000.0))
     outlet.tell(alarm(4001.0, name="blower-hot"))

@@ -9,7 +9,7 @@ class Clearing:
     def __init__(self, told: Iterable[str] = ()) -> None:
         """`told` are those that an earlier watcher told of and that stand."""
         self._open = set(told)
-        self._over: list[str] = []  # in words, since the last time that all was clear
+        self._over: dict[str, None] = {}  # in words, each once, since the last time that all was clear
         self._is_clear = False  # somebody was told so, and of no alarm since
 
     def told(self, alarm: str) -> None:
@@ -21,12 +21,12 @@ class Clearing:
         """Somebody is told that it is over: what was over before it, if it was the last; else None."""
         self._open.discard(alarm)
         if self._open:
-            self._over.append(title)
+            self._over[title] = None
             return None
         if self._is_clear:
             return None  # it ended together with others after a restart: one "all clear" is enough
         self._is_clear = True
-        before, self._over = tuple(self._over), []
+        before, self._over = tuple(one for one in self._over if one != title), {}
         return before
 
     def gone(self, alarm: str) -> None:
