@@ -78,7 +78,8 @@ class Label:
 class Clock:
     """Maps between the core's clock and Unix time, both in s. Safe to share between threads.
 
-    `pace` makes the core's clock run faster than the wall's, for a simulation; they agree at the start.
+    `pace` makes the core's clock run so many times as fast as the wall's, for a simulation; they agree at the
+    start.
     `synchronised` tells whether somebody keeps the wall clock right.
     """
 
@@ -91,7 +92,7 @@ class Clock:
         name: str = "",
     ) -> None:
         """`name` is that of this start of the board, where it is not the kernel's."""
-        self._pace = pace
+        self.pace = pace
         self._boot, self._wall, self._synchronised = boot, wall, synchronised
         self._name = name or boot_id().replace("-", "")[:12]
         self._start = boot()
@@ -102,7 +103,7 @@ class Clock:
 
     def now(self) -> float:
         """The core's clock."""
-        return self._start + (self._boot() - self._start) * self._pace
+        return self._start + (self._boot() - self._start) * self.pace
 
     def to_unix(self, core_time: float) -> float:
         """When that is on the wall."""
@@ -146,6 +147,6 @@ class Clock:
 
     def _labelled(self, offset: float, boot: float, since: float) -> Label:
         whole = round(offset, 3)
-        core = self.now() if self._pace != 1.0 else boot
+        core = self.now() if self.pace != 1.0 else boot
         at_offset, at, from_then = (round(1000 * time) for time in (whole, core, since))
         return Label(whole, Mark(self._name, at_offset, at, from_then, self._is_kept and self.is_set))

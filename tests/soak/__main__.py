@@ -13,7 +13,7 @@ from fuzz.course import fuzz
 from fuzz.registry import TARGETS
 from soak.kills import suffer
 from soak.long_run import growth
-from soak.stay import stay
+from soak.stay import PACE, stay
 
 THOUSAND = 1000
 
@@ -74,7 +74,9 @@ def _growth(minutes: float) -> Iterator[Found]:
     yield Found("core_growth", round(growth() / 1e6, 4), "MB a day", 1)
     stayed = stay(minutes)
     for name, slope in stayed.slopes.items():
-        yield Found(f"growth_{name}", round(slope, 2), "MB a day", 1)
+        megabytes = slope / 1e6
+        yield Found(f"growth_{name}", round(megabytes, 2), "MB a day of use", 1)
+        yield Found(f"growth_{name}_by_wall_clock", round(megabytes * PACE, 2), "MB a day at tenfold rate")
         yield Found(f"handles_{name}", stayed.handles[name], "more", 0)
 
 

@@ -1,13 +1,25 @@
-"""How each process grows in memory and file handles, while two tanks are watched at ten times their pace."""
+"""How each process grows in memory and file handles, while two tanks live ten times as fast as real ones.
+
+The watcher's clock, its polling, the boards and the tanks all go at PACE: half an hour is five ordinary hours
+in every respect, readings, messages, rows, estimates and runs. The blower goes on and off in a cycle long
+enough that each run ends and is let go before the next one begins. What a process holds depends on how far a
+run has come, so each look is held against those at the same point of other cycles: the slope is the median of
+all those pairs (Theil and Sen's, over whole cycles), which no single step or peak moves.
+
+A slope per day of ordinary use is what grew, over the tank's time; per day of the wall clock it is PACE times
+as much, as if a site sent ten times the usual messages day and night.
+"""
 
 import json
 import statistics
+import sys
 import tempfile
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from itertools import combinations
 from pathlib import Path
 
 import httpx
@@ -21,79 +33,110 @@ from drydown.probes.simulated import LiveTank, scenario_of
 from drydown.quantities import MEASURED
 from drydown.simulate.instruments import EVERYTHING
 from support.broker import free_port, mosquitto
-from support.processes import Running, running
+from support.processes import Running, running, wait_until_said
 from support.site_file import write_site
 
 SITE, TANKS, BOARD = "quay", ("heron", "plover"), "board"
-RATE = 10.0  # messages of each board a second: ten times the usual
-PACE = 10.0  # of the simulated tanks' time
-LOOK = 15.0  # s between two looks at the processes
+PACE = 10.0  # of the clock of tanks, boards and watcher
+EVERY = 1.0 / PACE  # s between two messages of a board: one a second of its own clock
+CYCLE, BLOWN = 6000.0, 2100.0  # s of the tank's time: of a run with its rest, and of its bubbling
+LOOKS = 40  # at the processes, in a cycle
+WARM_UP = 1  # cycles until everything has been done once
 PAGES = ("/", "/tanks/heron", "/tanks/heron/runs", "/api/v1/tanks/heron")
 DAY = 86_400.0
 
 
 @dataclass(frozen=True, slots=True)
+class Look:
+    """A process at one moment: bytes of resident memory, and open file handles."""
+
+    memory: int
+    handles: int
+
+
+@dataclass(frozen=True, slots=True)
 class Stay:
-    """MB a day by which each process grew, and how many file handles more it had in the end."""
+    """Bytes a day of ordinary use by which each process grew, and how many file handles more it had."""
 
     slopes: dict[str, float]
     handles: dict[str, int]
 
 
 def stay(minutes: float) -> Stay:
-    """Watch, record and serve for so long; the first third, in which everything warms up, is not counted."""
+    """Watch, record and serve for so long, after a cycle that is not counted."""
     with tempfile.TemporaryDirectory(prefix="drydown-soak-") as name, mosquitto(Path(name)) as broker:
         folder = Path(name)
         config = write_site(folder, SITE, TANKS, broker.port, EVERYTHING)
         pages = free_port()
         config.write_text(f"{config.read_text()}\n[serve]\nport = {pages}\n")
-        site = load(config)
+        cycles = max(2, round(60.0 * minutes * PACE / CYCLE))
+        fast = (sys.executable, "-m", "soak.fast_watch")
         with (
-            running("watch", "--config", config, log=folder / "watch.log") as watch,
+            running(config, str(PACE), log=folder / "watch.log", program=fast) as watch,
             running("record", "--config", config, log=folder / "record.log") as record,
             running("serve", "--config", config, log=folder / "serve.log") as serve,
-            boards(site),
+            boards(load(config), WARM_UP + cycles),
         ):
-            return _looked_at({"watch": watch, "record": record, "serve": serve}, pages, 60 * minutes)
+            wait_until_said(serve, "http://")
+            processes = {"watch": watch, "record": record, "serve": serve}
+            seen = _looks(processes, pages, WARM_UP + cycles)
+    counted = {name: looks[WARM_UP * LOOKS :] for name, looks in seen.items()}
+    return Stay(
+        {name: slope([look.memory for look in looks]) for name, looks in counted.items()},
+        {name: looks[-1].handles - looks[-1 - LOOKS].handles for name, looks in counted.items()},
+    )
 
 
-def _looked_at(processes: dict[str, Running], pages: int, seconds: float) -> Stay:
-    begun = time.monotonic()
-    seen: dict[str, list[tuple[float, int, int]]] = {name: [] for name in processes}
-    while (passed := time.monotonic() - begun) < seconds:
-        time.sleep(LOOK)
-        for page in PAGES:
-            httpx.get(f"http://127.0.0.1:{pages}{page}", timeout=30)
-        if passed < seconds / 3:
-            continue
+def slope(sizes: Sequence[int]) -> float:
+    """Bytes a day of the tank's time: the median over all pairs of looks that are whole cycles apart."""
+    grown = [
+        (sizes[after] - sizes[before]) / (after - before)
+        for phase in range(LOOKS)
+        for before, after in combinations(range(phase, len(sizes), LOOKS), 2)
+    ]
+    return statistics.median(grown) * LOOKS / CYCLE * DAY
+
+
+def _looks(processes: Mapping[str, Running], pages: int, cycles: int) -> Mapping[str, Sequence[Look]]:
+    begun, seen = time.monotonic(), {name: list[Look]() for name in processes}
+    for count in range(1, cycles * LOOKS + 1):
+        while time.monotonic() - begun < count * CYCLE / LOOKS / PACE:
+            time.sleep(1.0)
+            _ask(pages)
         for name, process in processes.items():
             process.check()
             handles = len(list(Path(f"/proc/{process.pid}/fd").iterdir()))
-            seen[name].append((passed, process.resident, handles))
-    slopes, handles_grown = {}, {}
-    for name, looks in seen.items():
-        times, sizes, handles_open = zip(*looks, strict=True)
-        slopes[name] = statistics.linear_regression(times, sizes).slope * DAY / 1e6
-        handles_grown[name] = handles_open[-1] - handles_open[0]
-    return Stay(slopes, handles_grown)
+            seen[name].append(Look(process.resident, handles))
+    return seen
+
+
+def _ask(pages: int) -> None:
+    """What a person looks at now and then, and a page that is opened and left again."""
+    home = f"http://127.0.0.1:{pages}"
+    for page in PAGES:
+        httpx.get(home + page, timeout=30)
+    with httpx.stream("GET", f"{home}/api/v1/events", timeout=30) as events:
+        next(events.iter_lines())
 
 
 @contextmanager
-def boards(site: Site) -> Iterator[None]:
+def boards(site: Site, cycles: int) -> Iterator[None]:
     """A board at each tank that sends what its probes read, while the block lasts."""
     done = threading.Event()
     client = paho.Client(CallbackAPIVersion.VERSION2, protocol=paho.MQTTv311)
     client.connect("127.0.0.1", site.broker.port)
     client.loop_start()
+    switches = [CYCLE * count + time for count in range(cycles + 1) for time in (CYCLE - BLOWN, CYCLE)]
     tanks = {}
     for tank in site.tank:
         scenario = scenario_of(tank)
-        whole = replace(scenario, probes=replace(scenario.probes, kit=EVERYTHING))
-        tanks[TankTopics(SITE, tank.name).probe(BOARD)] = LiveTank(whole)
+        whole = replace(scenario.probes, kit=EVERYTHING)
+        story = replace(scenario, probes=whole, switches=tuple(switches), drawings=())
+        tanks[TankTopics(SITE, tank.name).probe(BOARD)] = LiveTank(story)
 
     def send() -> None:
         begun = time.monotonic()
-        while not done.wait(1 / RATE):
+        while not done.wait(EVERY):
             now = (time.monotonic() - begun) * PACE
             for topic, tank in tanks.items():
                 read = tank.look(now).readings

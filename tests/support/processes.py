@@ -5,7 +5,7 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -16,12 +16,18 @@ TICKS = os.sysconf("SC_CLK_TCK")  # a second of CPU time in /proc/PID/stat (proc
 class Running:
     """One `drydown COMMAND` that runs; what it writes goes to a file."""
 
-    def __init__(self, arguments: tuple[str | Path, ...], log: Path, environment: Mapping[str, str]) -> None:
+    def __init__(
+        self,
+        arguments: tuple[str | Path, ...],
+        log: Path,
+        environment: Mapping[str, str],
+        program: Sequence[str | Path] = (DRYDOWN,),
+    ) -> None:
         self.name = str(arguments[0])
         self.log = log
         with log.open("ab") as out:
             self._process = subprocess.Popen(
-                [DRYDOWN, *arguments],
+                [*program, *arguments],
                 stdout=out,
                 stderr=out,
                 stdin=subprocess.DEVNULL,
@@ -88,9 +94,11 @@ def cpu_seconds(pid: int) -> float:
 
 
 @contextmanager
-def running(*arguments: str | Path, log: Path, **environment: str) -> Iterator[Running]:
-    """`drydown ARGUMENTS` while the block lasts."""
-    process = Running(arguments, log, environment)
+def running(
+    *arguments: str | Path, log: Path, program: Sequence[str | Path] = (DRYDOWN,), **environment: str
+) -> Iterator[Running]:
+    """`drydown ARGUMENTS`, or another program with them, while the block lasts."""
+    process = Running(arguments, log, environment, program)
     try:
         yield process
     finally:

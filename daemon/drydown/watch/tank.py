@@ -28,6 +28,7 @@ from drydown.lines import Line, prospect_line
 from drydown.outlook.air import AirAhead
 from drydown.outlook.lines import outlook_line
 from drydown.probes.find import Attachments, find_probes
+from drydown.probes.kinds import INTERVAL
 from drydown.probes.mqtt_in import Message
 from drydown.probes.poll import Poller
 from drydown.reading import Reading
@@ -40,7 +41,7 @@ from drydown.watch.rebuild import rebuild
 from drydown.watch.reliving import Reliving, can_be_obeyed, is_sure
 from drydown.watch.voice import Outlets, Voice
 
-TICK = 1.0  # s between two looks when nothing happens
+TICK = 1.0  # s of the core's clock between two looks when nothing happens
 GATHER = 0.008  # s in which readings of the same moment come together into one step
 BREATH = 0.002  # s that every round waits at least
 LONGEST_WAIT = 10.0  # s before a core that failed is tried again
@@ -76,7 +77,8 @@ class TankWatch:
         self._kept_by: float | None = None  # the wall clock's setting when alarms were last kept
         self._health = Health()
         self._fresh = threading.Event()
-        self._poller = Poller(find_probes(tank, attachments), clock.now, fresh=self._fresh)
+        probes, every = find_probes(tank, attachments), INTERVAL / clock.pace
+        self._poller = Poller(probes, clock.now, interval=every, fresh=self._fresh)
         hears = any(isinstance(probe, BoardProbe) for probe in tank.probes.values())
         hear = self._hear if hears else None
         self._voice = Voice(site, self._core, clock, outlets, self._fresh.set, hear)
@@ -231,7 +233,7 @@ class TankWatch:
             now = time.monotonic()
             ticked = now >= tick
             if ticked:
-                tick = now + TICK
+                tick = now + TICK / self._clock.pace
                 self._voice.listen_to(self._boards.welcome(self.name, self._clock.now()))
                 orders += [(command, None) for command in self._health.look(now, self._troubles(now))]
             if readings or orders or ticked or self._core.due <= self._clock.now():
