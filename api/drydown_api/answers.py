@@ -258,6 +258,13 @@ class OutcomeAnswer(Answer):
     verdict: str
 
 
+class DayAnswer(Answer):
+    """A day of a run, which began at `start`, in words."""
+
+    start: float
+    said: str
+
+
 class CourseAnswer(Answer):
     """A run as its page tells it, without its series.
 
@@ -268,6 +275,7 @@ class CourseAnswer(Answer):
     start: float
     until: float
     ahead: float
+    days: list[DayAnswer]
     limits: dict[str, float]
     rows: list[RowAnswer]
     marks: list[HappeningAnswer]

@@ -1,6 +1,7 @@
 """Prints the report of a run on a terminal."""
 
 from datetime import tzinfo
+from functools import partial
 
 from rich.console import Console
 from rich.table import Table
@@ -8,6 +9,7 @@ from rich.text import Text
 
 from drydown.run.report import RunReport
 from drydown.texts import report as texts
+from drydown.texts.amounts import moment
 from drydown.texts.language import say
 
 ROWS = 16
@@ -34,6 +36,7 @@ def _estimates(report: RunReport, zone: tzinfo) -> Table:
     table = Table(title=say(texts.BELIEVED), title_justify="left", box=None, padding=(0, 1, 0, 0))
     for heading in texts.HEADINGS:
         table.add_column(say(heading), no_wrap=True)
-    for cells in texts.beliefs(report.estimates, ROWS, zone):
+    at = partial(moment, first=report.first, zone=zone)
+    for cells in texts.beliefs(report.estimates, ROWS, at):
         table.add_row(*cells)
     return table

@@ -6,19 +6,13 @@ from datetime import tzinfo
 from typing import Any
 
 from drydown.effects import AlarmChanged, Change, Priority
-from drydown.texts import alarms, amounts
+from drydown.texts import alarms, amounts, words
 from drydown.texts.language import later, say
 
 Alarm = Mapping[str, Any]
 """An alarm of the watcher's state: its line as last raised, with its `state` and `who` has seen it."""
 
-PRIORITIES = {
-    Priority.EMERGENCY: later("Emergency"),
-    Priority.HIGH: later("Act soon"),
-    Priority.LOW: later("Take note"),
-}
-
-ORDER = list(PRIORITIES)
+ORDER = list(words.PRIORITIES)
 UNSEEN = ("unacknowledged", "returned-unacknowledged")
 
 STANDINGS = {
@@ -69,24 +63,24 @@ class Held:
     why: str
 
 
-def held_of(cut: Alarm | None, zone: tzinfo) -> Held | None:
+def held_of(cut: Alarm | None, now: float, zone: tzinfo) -> Held | None:
     """What the watcher's state says of the blower's supply, if it is cut."""
     if cut is None:
         return None
     why = alarms.title(cut["alarm"], "value")
-    return Held(amounts.clock(cut["time"], zone), say("It did so because of this: {alarm}.", alarm=why))
+    return Held(amounts.when(cut["time"], now, zone), say("It did so because of this: {alarm}.", alarm=why))
 
 
-def cards_of(standing: list[Alarm], zone: tzinfo) -> tuple[Card, ...]:
+def cards_of(standing: list[Alarm], now: float, zone: tzinfo) -> tuple[Card, ...]:
     """A card for each alarm: the urgent ones first, and of these the unseen."""
     ordered = sorted(
         (alarm for alarm in standing if alarm["state"] in STANDINGS),
         key=lambda alarm: (_is_over(alarm), ORDER.index(alarm["priority"]), alarm["state"] not in UNSEEN),
     )
-    return tuple(_card(alarm, zone) for alarm in ordered)
+    return tuple(_card(alarm, now, zone) for alarm in ordered)
 
 
-def _card(alarm: Alarm, zone: tzinfo) -> Card:
+def _card(alarm: Alarm, now: float, zone: tzinfo) -> Card:
     priority, state = Priority(alarm["priority"]), alarm["state"]
     raised = AlarmChanged(
         alarm["time"], alarm["alarm"], priority, Change.RAISED, alarm["cause"], alarm["values"]
@@ -96,7 +90,7 @@ def _card(alarm: Alarm, zone: tzinfo) -> Card:
     return Card(
         name=alarm["alarm"],
         priority=priority,
-        priority_word=say(PRIORITIES[priority]),
+        priority_word=words.capital(say(words.PRIORITIES[priority])),
         over=_is_over(alarm),
         quiet=state == "shelved",
         title=sheet.title,
@@ -104,17 +98,17 @@ def _card(alarm: Alarm, zone: tzinfo) -> Card:
         leads_to=sheet.leads_to,
         todo=sheet.do,
         within=sheet.within,
-        since=amounts.clock(alarm["time"], zone),
-        standing=say(STANDINGS[state], who=_witness(alarm, zone)),
+        since=amounts.when(alarm["time"], now, zone),
+        standing=say(STANDINGS[state], who=_witness(alarm, now, zone)),
         deed=deed,
         button=say(button),
     )
 
 
-def _witness(alarm: Alarm, zone: tzinfo) -> str:
+def _witness(alarm: Alarm, now: float, zone: tzinfo) -> str:
     """Who has seen it, and when."""
     who, seen_at = alarm["who"] or say("somebody"), alarm["seen_at"]
-    return who if seen_at is None else say("{who} at {time}", who=who, time=amounts.clock(seen_at, zone))
+    return who if seen_at is None else say("{who} at {time}", who=who, time=amounts.when(seen_at, now, zone))
 
 
 def _is_over(alarm: Alarm) -> bool:

@@ -28,7 +28,7 @@ def line_of(tank: Tank, state: State | None, zone: tzinfo) -> TankLine:
     if state is None:
         return TankLine(tank.name, say(NOTHING_KNOWN))
     sentence, _ = headline(state["stage"], state["estimate"], zone)
-    cards = cards_of(state["alarms"], zone)
+    cards = cards_of(state["alarms"], state["time"], zone)
     if not cards:
         return TankLine(tank.name, sentence)
     first = cards[0]

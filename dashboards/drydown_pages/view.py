@@ -56,7 +56,7 @@ def view_of(site: str, tank: Tank, state: State, zone: tzinfo) -> TankView:
     """The page of one tank."""
     sentence, advice = headline(state["stage"], state["estimate"], zone)
     estimate = state["estimate"] or {}
-    cards = cards_of(state["alarms"], zone)
+    cards = cards_of(state["alarms"], state["time"], zone)
     fuel, volume = temperature(state, "fuel/temperature"), litres(state, "fuel/volume")
     return TankView(
         site=site,
@@ -78,7 +78,7 @@ def view_of(site: str, tank: Tank, state: State, zone: tzinfo) -> TankView:
         volume="?" if volume == say(CANNOT_TELL) else volume,
         bubbling=bool(value(state, "blower/running")),
         facts=tuple(facts_of(state)),
-        held=held_of(state["supply_cut"], zone),
+        held=held_of(state["supply_cut"], state["time"], zone),
         alarms=cards,
         quiets=quiets_of(cards),
         unwatched=tuple(say(alarms.NOT_WATCHED.get(name, name)) for name in state["not_watched"]),

@@ -1,7 +1,7 @@
 """What the page of a run says of it in words, read as somebody would who was not there."""
 
 from dataclasses import replace
-from datetime import UTC
+from datetime import UTC, timedelta, timezone
 from typing import Any
 
 import pytest
@@ -12,6 +12,7 @@ from drydown_pages.run.happened import happened
 from drydown_pages.run.record import Range, RunRecord, Stretch, stretches
 from drydown_pages.run.rows import rows
 from drydown_pages.run.summary import summary
+from drydown_pages.run.view import course_of
 from support.boathouse import heron
 from support.tank_state import NOON, estimate, spread
 
@@ -83,7 +84,7 @@ def test_an_evening_that_went_well() -> None:
         " bubbling.",
         "Methanol, first put at 2.1 %, came to 0.040 % (0.020 to 0.080 %); its limit is 0.20 %. At 13:15 it"
         " was sure enough to be within that. Water came to 400 mg/kg (300 to 500 mg/kg); its limit is"
-        " 500 mg/kg. From 14:20 on the fuel was dry by drydown’s reckoning. Confirm it by a test before the"
+        " 500 mg/kg. The fuel was dry by drydown’s reckoning from 14:20. Confirm it by a test before the"
         " fuel is used.",
         "Evaporation and the room cooled the fuel from 31 °C to 18 °C, at 13:00; it was at 19 °C in the end."
         " About 3.9 kg (3.2 to 4.8 kg) of methanol left with the air.",
@@ -91,6 +92,21 @@ def test_an_evening_that_went_well() -> None:
         " working day.",
         "No alarm came up. No test of the fuel was entered.",
     )
+
+
+def test_a_run_past_midnight_says_which_day_it_was() -> None:
+    east = timezone(timedelta(hours=10))  # where it begins at 22:00
+    done, left, *_ = summary(replace(EVENING, events=(RAISED,)), east)
+    assert "from 22:10 until 00:30 on 2 January, with one break" in done
+    assert "dry by drydown’s reckoning from 00:20 on 2 January." in left
+    assert [one.at for one in happened(replace(EVENING, events=(RAISED, TEST)), east)] == [
+        "23:30",
+        "00:40 on 2 January",
+    ]
+    assert beliefs(EVENING, east)[0].gone.said == "about 23:10 (23:00 to 23:20)"
+    course = course_of(EVENING, east)
+    assert [one.said for one in course.days] == ["1 January", "2 January"]
+    assert course.days[1].start == at(120)
 
 
 def test_what_went_wrong_and_what_was_tested_is_told() -> None:

@@ -50,6 +50,12 @@ def test_a_time_seen_from_now(hours: float, expected: str) -> None:
     assert amounts.when(noon + hours * 3600.0, noon, UTC) == expected
 
 
+def test_a_time_of_what_began_earlier() -> None:
+    noon = 1_767_268_800.0  # 1 January 2026, 12:00 UTC
+    assert amounts.moment(noon + 3 * 3600.0, noon, UTC) == "15:00"
+    assert amounts.moment(noon + 14 * 3600.0, noon, UTC) == "02:00 on 2 January"
+
+
 def test_a_range_names_its_unit_once() -> None:
     assert amounts.ranged(Spread(5.8, 4.1, 8.25), amounts.air_flow) == "6 m³/s (4 to 8 m³/s)"
     assert [amounts.air_flow_at_least(flow) for flow in (0.0, 0.041, 0.5, 1.2, 9.1)] == [

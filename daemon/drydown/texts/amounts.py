@@ -190,6 +190,13 @@ def day(unix_time: float, zone: tzinfo) -> str:
     return say("{day} {month}", day=then.day, month=say(MONTHS[then.month - 1]))
 
 
+def moment(unix_time: float, first: float, zone: tzinfo) -> str:
+    """A time of what began at `first` (Unix s): "16:40", or "16:40 on 14 May" where that is another day."""
+    at = clock(unix_time, zone)
+    days = (datetime.fromtimestamp(time, zone).date() for time in (first, unix_time))
+    return at if len({*days}) == 1 else say("{time} on {day}", time=at, day=day(unix_time, zone))
+
+
 def when(unix_time: float, now: float, zone: tzinfo) -> str:
     """A time seen from now (Unix s): "16:40", "07:20 tomorrow", "07:20 yesterday", "07:20 on 14 May"."""
     today, then = (datetime.fromtimestamp(time, zone).date() for time in (now, unix_time))

@@ -3,10 +3,11 @@
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import tzinfo
+from functools import partial
 from typing import Any
 
 from drydown.config.model import Tank
-from drydown.effects import Change, LevelEvent, Priority
+from drydown.effects import Change, LevelEvent
 from drydown.estimate.result import Estimate, Spread
 from drydown.physics.vapour_limits import (
     EXPOSURE_LIMIT,
@@ -20,11 +21,14 @@ from drydown.run import room_peaks
 from drydown.run.report import Doubt, RunReport, selected
 from drydown.run.room_peaks import RoomPeaks
 from drydown.texts import advice, alarms, amounts, notices, plan, quality, words
-from drydown.texts.amounts import clock, date, duration, span
+from drydown.texts.amounts import clock, date, duration, moment, span
 from drydown.texts.language import counted, later, say
 
 Row = tuple[str, str]
 """A time of day or nothing, and a text."""
+
+At = Callable[[float], str]
+"""Says when something was (Unix s): with its day where it is another than the report's first."""
 
 BELIEVED = later("What was believed (90 % range)")
 CAUTIONS = later("Mind")
@@ -37,11 +41,6 @@ HEADINGS = (
     later("Verdict"),
 )
 
-URGENT = {
-    Priority.EMERGENCY: later("emergency"),
-    Priority.HIGH: later("high"),
-    Priority.LOW: later("low"),
-}
 QUALITIES = {Quality.GOOD: later("good"), Quality.DOUBTFUL: later("doubtful"), Quality.BAD: later("bad")}
 
 AIR: tuple[tuple[str, str, Callable[[float], str]], ...] = (
@@ -71,22 +70,23 @@ def title(report: RunReport, tank: str, zone: tzinfo) -> str:
         tank=tank,
         day=date(report.first, zone),
         start=clock(report.first, zone),
-        end=clock(report.last, zone),
+        end=moment(report.last, report.first, zone),
     )
 
 
 def sections(report: RunReport, tank: str, zone: tzinfo) -> list[Section]:
     """All that happened, in the order in which it is asked for; those without rows left out."""
+    at = partial(moment, first=report.first, zone=zone)
     found = [
-        Section(say("Before it began"), _planned_rows(report, zone)),
-        Section(say("What would have helped"), _advice_rows(report, zone)),
-        Section(say("Air"), _room_rows(report.room, zone)),
-        Section(say("Stages"), [(clock(s.time, zone), f"{say(s.stage)} ({s.by})") for s in report.stages]),
-        Section(say("Fuel that came and went"), [_level_row(one, zone) for one in report.levels]),
-        Section(say("Told"), [_milestone(m.kind, tank, m.time, zone) for m in report.milestones]),
-        Section(say("Alarms"), _alarm_rows(report, zone) or [("", say("none"))]),
+        Section(say("Before it began"), _planned_rows(report, at)),
+        Section(say("What would have helped"), _advice_rows(report, at, zone)),
+        Section(say("Air"), _room_rows(report.room, at)),
+        Section(say("Stages"), [(at(s.time), f"{say(s.stage)} ({s.by})") for s in report.stages]),
+        Section(say("Fuel that came and went"), [_level_row(one, at) for one in report.levels]),
+        Section(say("Told"), [_milestone(m.kind, tank, m.time, at) for m in report.milestones]),
+        Section(say("Alarms"), _alarm_rows(report, at) or [("", say("none"))]),
         Section(say("Not watched"), [("", say(alarms.NOT_WATCHED[name])) for name in report.not_watched]),
-        Section(say("Readings that were not believed"), [_doubt_row(doubt, zone) for doubt in report.doubts]),
+        Section(say("Readings that were not believed"), [_doubt_row(doubt, at) for doubt in report.doubts]),
         Section(say(CAUTIONS), [("", say(notices.CAUTION)), ("", say(notices.CONFIRM))]),
     ]
     return [section for section in found if section.rows]
@@ -127,23 +127,23 @@ def not_measured(measured: Collection[str]) -> list[str]:
     return [f"{words.capital(say(words.WATCHED[name]))}." for name in words.WATCHED if name not in measured]
 
 
-def tests(lines: Iterable[Mapping[str, Any]], zone: tzinfo) -> list[Row]:
+def tests(lines: Iterable[Mapping[str, Any]], at: At) -> list[Row]:
     """Tests of the fuel that people entered, when their samples were taken."""
     return [
-        (clock(one.time, zone), say("{found}, entered by {who}", found=quality.found(one), who=one.who))
+        (at(one.time), say("{found}, entered by {who}", found=quality.found(one), who=one.who))
         for one in results_of(lines)
     ]
 
 
-def notes(lines: Iterable[Mapping[str, Any]], zone: tzinfo) -> list[Row]:
+def notes(lines: Iterable[Mapping[str, Any]], at: At) -> list[Row]:
     """What people wrote down."""
     told = [line for line in lines if line["command"] == "note"]
-    return [(clock(line["time"], zone), f"{line['text']} ({line['who']})") for line in told]
+    return [(at(line["time"]), f"{line['text']} ({line['who']})") for line in told]
 
 
-def beliefs(estimates: Iterable[Estimate], rows: int, zone: tzinfo) -> list[tuple[str, ...]]:
+def beliefs(estimates: Iterable[Estimate], rows: int, at: At) -> list[tuple[str, ...]]:
     """About so many of them, a cell for each heading."""
-    return [_row(estimate, zone) for estimate in selected(list(estimates), rows)]
+    return [_row(estimate, at) for estimate in selected(list(estimates), rows)]
 
 
 def summary(report: RunReport) -> str:
@@ -157,14 +157,14 @@ def summary(report: RunReport) -> str:
     return "; ".join(parts) + "."
 
 
-def _row(estimate: Estimate, zone: tzinfo) -> tuple[str, ...]:
+def _row(estimate: Estimate, at: At) -> tuple[str, ...]:
     end = estimate.dry_at
     return (
-        clock(estimate.time, zone),
+        at(estimate.time),
         duration(estimate.run_time),
         _content(estimate.methanol, 100, least=0.01),
         _content(estimate.water, 1e6, least=1.0),
-        clock(end.median, zone) if end else "–",
+        at(end.median) if end else "–",
         say(words.VERDICTS[estimate.verdict]),
     )
 
@@ -180,27 +180,26 @@ def _content(spread: Spread | None, factor: float, least: float) -> str:
     return middle if low == middle == high else f"{middle} ({low}–{high})"
 
 
-def _planned_rows(report: RunReport, zone: tzinfo) -> list[Row]:
+def _planned_rows(report: RunReport, at: At) -> list[Row]:
     """What was foreseen at the last moment before the blower first ran."""
     before = [estimate for estimate in report.estimates if estimate.run_time == 0.0 and estimate.plan]
     if not before:
         return []
     foreseen = [plan.started_now(before[-1].plan), *plan.changes(before[-1].plan)]
-    return [(clock(before[-1].time, zone) if i == 0 else "", said) for i, said in enumerate(foreseen)]
+    return [(at(before[-1].time) if i == 0 else "", said) for i, said in enumerate(foreseen)]
 
 
-def _advice_rows(report: RunReport, zone: tzinfo) -> list[Row]:
+def _advice_rows(report: RunReport, at: At, zone: tzinfo) -> list[Row]:
     """Each kind of advice as it was last given."""
     last = {piece.kind: (estimate, piece) for estimate in report.estimates for piece in estimate.advice}
     return [
-        (clock(estimate.time, zone), advice.sentence(piece, estimate.time, zone))
-        for estimate, piece in last.values()
+        (at(estimate.time), advice.sentence(piece, estimate.time, zone)) for estimate, piece in last.values()
     ]
 
 
-def _room_rows(room: RoomPeaks, zone: tzinfo) -> list[Row]:
+def _room_rows(room: RoomPeaks, at: At) -> list[Row]:
     rows = [
-        (clock(peak.time, zone), say(said, amount=amounts.ranged(peak.spread, words)))
+        (at(peak.time), say(said, amount=amounts.ranged(peak.spread, words)))
         for name, said, words in AIR
         if (peak := room.peaks.get(name)) and peak.spread.high > 0
     ]
@@ -209,36 +208,34 @@ def _room_rows(room: RoomPeaks, zone: tzinfo) -> list[Row]:
         rows.append(("", say("{air} of fresh air came in", air=present)))
     if room.above_until is not None:
         limit = amounts.parts_per_million(EXPOSURE_LIMIT)
-        rows.append(
-            (clock(room.above_until, zone), say("until then the room held more than {limit}", limit=limit))
-        )
+        rows.append((at(room.above_until), say("until then the room held more than {limit}", limit=limit)))
     return rows
 
 
-def _milestone(kind: str, tank: str, time: float, zone: tzinfo) -> Row:
-    return clock(time, zone), say(notices.TITLES[kind], tank=tank)
+def _milestone(kind: str, tank: str, time: float, at: At) -> Row:
+    return at(time), say(notices.TITLES[kind], tank=tank)
 
 
-def _level_row(event: LevelEvent, zone: tzinfo) -> Row:
+def _level_row(event: LevelEvent, at: At) -> Row:
     volume = amounts.ranged(event.volume, amounts.litres)
     told = say(
         "{what}, {volume} at 15 °C, until {time}",
         what=say(words.LEVELS[event.kind]),
         volume=volume,
-        time=clock(event.time, zone),
+        time=at(event.time),
     )
-    return clock(event.start, zone), f"{told} ({event.by})" if event.by else told
+    return at(event.start), f"{told} ({event.by})" if event.by else told
 
 
-def _alarm_rows(report: RunReport, zone: tzinfo) -> list[Row]:
+def _alarm_rows(report: RunReport, at: At) -> list[Row]:
     told = [changed for changed in report.alarms if changed.change in (Change.RAISED, Change.RETURNED)]
     return [
-        (clock(changed.time, zone), f"{say(URGENT[changed.priority])}: {alarms.message(changed)}")
+        (at(changed.time), f"{say(words.PRIORITIES[changed.priority])}: {alarms.message(changed)}")
         for changed in told
     ]
 
 
-def _doubt_row(doubt: Doubt, zone: tzinfo) -> Row:
+def _doubt_row(doubt: Doubt, at: At) -> Row:
     told = say(
         "{probe}, {times} {quality}: {reason}",
         probe=words.probe(doubt.probe),
@@ -246,4 +243,4 @@ def _doubt_row(doubt: Doubt, zone: tzinfo) -> Row:
         quality=say(QUALITIES[doubt.quality]),
         reason=doubt.reason,
     )
-    return span(clock(doubt.first, zone), clock(doubt.last, zone)), told
+    return span(at(doubt.first), at(doubt.last)), told

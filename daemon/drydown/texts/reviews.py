@@ -1,11 +1,11 @@
 """What came of a run in words: one sentence, and the figures beside it."""
 
 from collections.abc import Iterator
-from datetime import datetime, tzinfo
+from datetime import tzinfo
 
 from drydown.effects import Priority
 from drydown.store.reviews import Outcome, Review
-from drydown.texts.amounts import clock, day, duration, litres, methanol_content, ranged
+from drydown.texts.amounts import duration, litres, methanol_content, moment, ranged
 from drydown.texts.language import counted, later, say
 
 NOT_TOLD = later("cannot be told")
@@ -26,7 +26,7 @@ def sentence(review: Review, zone: tzinfo) -> str:
     gone = duration(review.gone_after) if review.gone_after else ""
     match review.outcome:
         case Outcome.DRY:
-            at = _moment(review, zone)
+            at = moment(review.dry_at or review.run.start, review.run.start, zone)
             if not review.dry_after:
                 return say("Dry by drydown’s reckoning at {at}.", at=at)
             dry = duration(review.dry_after)
@@ -84,13 +84,4 @@ def alarms_of(priority: Priority, count: int) -> str:
             return counted("1 emergency", "{count} emergencies", count)
         case Priority.HIGH:
             return counted("1 alarm to act on soon", "{count} alarms to act on soon", count)
-    return counted("1 alarm for the day", "{count} alarms for the day", count)
-
-
-def _moment(review: Review, zone: tzinfo) -> str:
-    """The time of day, with the day where it is another than the run's first."""
-    at = review.dry_at or review.run.start
-    then, first = (datetime.fromtimestamp(time, zone).date() for time in (at, review.run.start))
-    if then == first:
-        return clock(at, zone)
-    return say("{time} on {day}", time=clock(at, zone), day=day(at, zone))
+    return counted("1 alarm to take note of", "{count} alarms to take note of", count)

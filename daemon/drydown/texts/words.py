@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 
+from drydown.effects import Priority
 from drydown.estimate.result import Verdict
 from drydown.run.movement import LevelKind
 from drydown.texts import amounts
@@ -54,6 +55,13 @@ WARM_THINGS = {
     "blower/discharge_temperature": later("from blower"),
     "blower/motor_temperature": later("motor"),
 }
+
+PRIORITIES = {
+    Priority.EMERGENCY: later("emergency"),
+    Priority.HIGH: later("act soon"),
+    Priority.LOW: later("take note"),
+}
+"""How urgent an alarm is, the most urgent first."""
 
 VERDICTS = {
     Verdict.UNKNOWN: later("cannot tell"),

@@ -4,9 +4,10 @@ from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import tzinfo
+from functools import partial
 
 from drydown.estimate.result import Spread
-from drydown.texts.amounts import clock, duration, methanol_content, ranged, water_content
+from drydown.texts.amounts import duration, methanol_content, moment, ranged, water_content
 from drydown.texts.language import later, say
 from drydown.texts.words import VERDICTS
 from drydown_pages.headline import headline
@@ -62,17 +63,18 @@ class Outcome:
 def beliefs(run: RunRecord, zone: tzinfo) -> tuple[Belief, ...]:
     """One for each estimate; of very many every so-manieth, and each at which the verdict changed."""
     gone, dried = first_time(run, methanol_gone), first_time(run, dry)
+    at = partial(moment, first=run.start, zone=zone)
     return tuple(
         Belief(
             time=one["time"],
-            at=clock(one["time"], zone),
+            at=at(one["time"]),
             sentence=(said := headline(_stage(run, one["time"]), one, zone))[0],
             step=said[1],
             verdict=say(VERDICTS[one["verdict"]]),
             methanol=_content(one["methanol"], methanol_content),
             water=_content(one["water"], water_content),
-            gone=_end(one, "methanol_done_at", methanol_gone(one), gone, zone),
-            dry=_end(one, "dry_at", dry(one), dried, zone),
+            gone=_end(one, "methanol_done_at", methanol_gone(one), gone, at),
+            dry=_end(one, "dry_at", dry(one), dried, at),
         )
         for one in _chosen(run.estimates)
     )
@@ -83,11 +85,12 @@ def outcome(run: RunRecord, zone: tzinfo) -> Outcome:
     last = run.believed[-1] if run.believed else None
     not_yet = say("not in this run") if run.ended else say("not yet")
     gone, dried = first_time(run, methanol_gone), first_time(run, dry)
+    at = partial(moment, first=run.start, zone=zone)
     return Outcome(
         methanol=_content(last["methanol"] if last else None, methanol_content),
         water=_content(last["water"] if last else None, water_content),
-        gone=not_yet if gone is None else say("told at {time}", time=clock(gone, zone)),
-        dry=not_yet if dried is None else say("told at {time}", time=clock(dried, zone)),
+        gone=not_yet if gone is None else say("told at {time}", time=at(gone)),
+        dry=not_yet if dried is None else say("told at {time}", time=at(dried)),
         verdict=say(VERDICTS[last["verdict"]] if last else CANNOT),
     )
 
@@ -114,7 +117,7 @@ def _content(spread: Mapping[str, float] | None, write: Callable[[float], str]) 
     return say(CANNOT) if spread is None else ranged(Spread(**spread), write)
 
 
-def _end(estimate: Line, name: str, is_there: bool, came: float | None, zone: tzinfo) -> End:
+def _end(estimate: Line, name: str, is_there: bool, came: float | None, at: Callable[[float], str]) -> End:
     if is_there:
         return End(say("is so"))
     found = estimate[name]
@@ -123,9 +126,9 @@ def _end(estimate: Line, name: str, is_there: bool, came: float | None, zone: tz
     low, median, high = found["low"], found["median"], found["high"]
     said = say(
         "about {middle} ({low} to {high})",
-        middle=clock(median, zone),
-        low=clock(low, zone),
-        high=clock(high, zone),
+        middle=at(median),
+        low=at(low),
+        high=at(high),
     )
     return End(said, median, low, high, _compared(came, low, median, high) if came else "")
 

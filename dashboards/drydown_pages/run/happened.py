@@ -9,7 +9,7 @@ from drydown.estimate.result import Spread
 from drydown.quality.results import results_of
 from drydown.run.movement import LevelKind
 from drydown.texts import alarms, logbook, quality, words
-from drydown.texts.amounts import clock, duration, litres, ranged
+from drydown.texts.amounts import duration, litres, moment, ranged
 from drydown.texts.language import later, say
 from drydown.texts.notices import TITLES
 from drydown.texts.sheets import SHEETS
@@ -20,11 +20,6 @@ NEWS, MOVED, TESTED, NOTED, DONE, STAGED = "◆", "▽", "●", "✎", "·", "�
 
 STAGE, TOLD, LEVEL, DID = later("stage"), later("told"), later("level"), later("done")
 TEST, ENTRY, NOTE = later("test"), later("entry"), later("note")
-URGENT = {
-    Priority.EMERGENCY: later("emergency"),
-    Priority.HIGH: later("act soon"),
-    Priority.LOW: later("for today"),
-}
 """Kinds of what happened, in a word."""
 
 STAGES = {
@@ -48,7 +43,7 @@ class Happening:
     sign: str
     kind: str
     said: str
-    at: str  # the time of day
+    at: str  # the time of day, with the day where it is not the run's first
 
 
 def happened(run: RunRecord, zone: tzinfo) -> tuple[Happening, ...]:
@@ -56,7 +51,9 @@ def happened(run: RunRecord, zone: tzinfo) -> tuple[Happening, ...]:
     found = []
     for i, line in enumerate(run.events):
         for sign, kind, said, end in _told(run, line, run.events[i + 1 :]):
-            found.append(Happening(line["time"], end, sign, kind, said, clock(line["time"], zone)))
+            found.append(
+                Happening(line["time"], end, sign, kind, said, moment(line["time"], run.start, zone))
+            )
     return tuple(found)
 
 
@@ -95,7 +92,7 @@ def _alarm(run: RunRecord, line: Line, after: Sequence[Line]) -> tuple[str, str,
         said = say("{alarm} – it still stands.", alarm=title)
     else:
         said = say("{alarm} – for {time}.", alarm=title, time=duration(end - line["time"]))
-    return SIGNS[priority], URGENT[priority], said, float(run.until if end is None else end)
+    return SIGNS[priority], words.PRIORITIES[priority], said, float(run.until if end is None else end)
 
 
 def _commanded(line: Line) -> Iterator[tuple[str, str, str]]:

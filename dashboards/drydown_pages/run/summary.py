@@ -6,15 +6,15 @@ from datetime import tzinfo
 from drydown.effects import Change, Priority
 from drydown.estimate.result import Spread
 from drydown.physics.vapour_limits import EXPOSURE_LIMIT, SHORT_EXPOSURE_LIMIT
-from drydown.quality.results import Result, results_of
+from drydown.quality.results import results_of
 from drydown.quantities import ZERO_CELSIUS
 from drydown.texts import quality
 from drydown.texts.amounts import (
     celsius,
-    clock,
     duration,
     litres,
     methanol_content,
+    moment,
     parts_per_million,
     ranged,
     significant,
@@ -35,7 +35,7 @@ UNBREATHABLE = later("{most}, at {time}: more than may be breathed even for 15 m
 COOLING = 1.0  # K by which the fuel has to have cooled before that is told
 
 ENDINGS = {
-    "dry": later("From {time} on the fuel was dry by drydown’s reckoning."),
+    "dry": later("The fuel was dry by drydown’s reckoning from {time}."),
     "drying": later("At {time} it was still drying."),
     "air-limited": later("At {time} the methanol was gone and this air could dry it no further."),
     "wetting": later("At {time} the methanol was gone and the air was wetting the fuel."),
@@ -58,8 +58,8 @@ def _done(run: RunRecord, zone: tzinfo) -> Iterator[str]:
     breaks, end = len(run.ran) - 1, run.until if goes_on else last.end
     span = say(
         later("from {start} and ran on at {end}") if goes_on else later("from {start} until {end}"),
-        start=clock(first.start, zone),
-        end=clock(end, zone),
+        start=moment(first.start, run.start, zone),
+        end=moment(end, run.start, zone),
     )
     if breaks:
         pauses = counted("one break", "{count} breaks", breaks)
@@ -108,14 +108,16 @@ def _contents(run: RunRecord, believed: list[Line], zone: tzinfo) -> Iterator[st
     )
     gone = first_time(run, methanol_gone)
     if gone is not None:
-        yield say("At {time} it was sure enough to be within that.", time=clock(gone, zone))
+        yield say("At {time} it was sure enough to be within that.", time=moment(gone, run.start, zone))
     yield say(
         "Water came to {water}; its limit is {limit}.",
         water=ranged(water, water_content),
         limit=water_content(limits.water_limit),
     )
     since = first_time(run, dry) if last["verdict"] == "dry" else None
-    yield say(ENDINGS[last["verdict"]], time=clock(last["time"] if since is None else since, zone))
+    yield say(
+        ENDINGS[last["verdict"]], time=moment(last["time"] if since is None else since, run.start, zone)
+    )
     if last["verdict"] == "dry":
         yield say(CONFIRM)
 
@@ -128,7 +130,7 @@ def _cooling(run: RunRecord, zone: tzinfo) -> Iterator[str]:
     if fuel.first - fuel.least < COOLING:
         yield say("The fuel went from {first} to {last}.", first=first, last=last)
         return
-    told = {"first": first, "least": least, "time": clock(fuel.least_at, zone)}
+    told = {"first": first, "least": least, "time": moment(fuel.least_at, run.start, zone)}
     if least == last:
         yield say("Evaporation and the room cooled the fuel from {first} to {least}, at {time}.", **told)
     else:
@@ -146,7 +148,7 @@ def _room(run: RunRecord, zone: tzinfo) -> Iterator[str]:
         else later("The room’s air held, by reckoning, at most {most} of methanol"),
         most=parts_per_million(room.most),
     )
-    limit, time = parts_per_million(EXPOSURE_LIMIT), clock(room.most_at, zone)
+    limit, time = parts_per_million(EXPOSURE_LIMIT), moment(room.most_at, run.start, zone)
     if room.most <= EXPOSURE_LIMIT:
         yield say("{most}, below the {limit} that may be breathed for a working day.", most=most, limit=limit)
     elif room.most <= SHORT_EXPOSURE_LIMIT:
@@ -172,11 +174,11 @@ def _happened(run: RunRecord, zone: tzinfo) -> Iterator[str]:
     else:
         yield say("No alarm came up.")
     tests = results_of(one for one in run.events if one["kind"] == "command")
-    yield " ".join(_test(one, zone) for one in tests) if tests else say("No test of the fuel was entered.")
-
-
-def _test(one: Result, zone: tzinfo) -> str:
-    return say("A test at {time} found: {found}.", time=clock(one.time, zone), found=quality.found(one))
+    if not tests:
+        yield say("No test of the fuel was entered.")
+    for one in tests:
+        time = moment(one.time, run.start, zone)
+        yield say("A test at {time} found: {found}.", time=time, found=quality.found(one))
 
 
 def methanol_gone(estimate: Line) -> bool:

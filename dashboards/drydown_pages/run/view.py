@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime, tzinfo
+from datetime import datetime, timedelta, tzinfo
+from functools import partial
 from urllib.parse import urlencode
 
 from drydown.estimate.result import Verdict
 from drydown.physics.vapour_limits import EXPOSURE_LIMIT, LOWER_FLAMMABLE_LIMIT
 from drydown.quantities import ZERO_CELSIUS
-from drydown.texts.amounts import clock, day, span
+from drydown.texts.amounts import clock, day, moment, span
 from drydown.texts.language import say
 from drydown.texts.words import VERDICTS
 from drydown_pages.run.beliefs import Belief, Outcome, beliefs, outcome, verdicts
@@ -51,6 +52,14 @@ class Test:
 
 
 @dataclass(frozen=True, slots=True)
+class Day:
+    """A day of a run, which began at a Unix time (s): "14 May"."""
+
+    start: float
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
 class Course:
     """What the charts need beside the series. Times in Unix s; limits in the units that are drawn.
 
@@ -60,6 +69,7 @@ class Course:
     start: float
     until: float
     ahead: float
+    days: tuple[Day, ...]
     limits: dict[str, float]
     rows: tuple[Row, ...]
     marks: tuple[Happening, ...]
@@ -93,6 +103,7 @@ def course_of(run: RunRecord, zone: tzinfo) -> Course:
         start=run.start,
         until=run.until,
         ahead=ahead.total_seconds() if ahead else 0.0,
+        days=tuple(_days(run, zone)),
         limits={
             "methanol": run.tank.fuel.methanol_limit,
             "water": run.tank.fuel.water_limit,
@@ -110,9 +121,9 @@ def course_of(run: RunRecord, zone: tzinfo) -> Course:
 
 def view_of_run(run: RunRecord, zone: tzinfo) -> RunView:
     """For the page."""
+    at = partial(moment, first=run.start, zone=zone)
     history = tuple(
-        (span(clock(one.start, zone), clock(one.end, zone)), say(VERDICTS[Verdict(one.what)]))
-        for one in verdicts(run)
+        (span(at(one.start), at(one.end)), say(VERDICTS[Verdict(one.what)])) for one in verdicts(run)
     )
     address = f"/api/v1/tanks/{run.tank.name}"
     asked = urlencode({"start": f"{run.start:.3f}", "end": f"{run.until:.3f}"})
@@ -136,6 +147,13 @@ def view_of_run(run: RunRecord, zone: tzinfo) -> RunView:
     )
 
 
+def _days(run: RunRecord, zone: tzinfo) -> Iterator[Day]:
+    then = datetime.fromtimestamp(run.start, zone).replace(hour=0, minute=0, second=0, microsecond=0)
+    while (start := then.timestamp()) <= run.until:
+        yield Day(start, day(start, zone))
+        then += timedelta(days=1)
+
+
 def _tests(run: RunRecord) -> Iterator[Test]:
     for line in run.events:
         if line["kind"] == "command" and line["command"] == "bench-test":
@@ -143,14 +161,10 @@ def _tests(run: RunRecord) -> Iterator[Test]:
 
 
 def _span(run: RunRecord, zone: tzinfo) -> str:
-    began, ended = (datetime.fromtimestamp(time, zone) for time in (run.start, run.until))
-    start, end = clock(run.start, zone), clock(run.until, zone)
-    if began.date() == ended.date():
-        return span(start, end)
-    return say("{start} to {end} on {day}", start=start, end=end, day=day(run.until, zone))
+    return span(clock(run.start, zone), moment(run.until, run.start, zone))
 
 
 def _going_on(run: RunRecord, zone: tzinfo) -> str:
     if run.ended:
         return ""
-    return say("It goes on; this page tells it until {time}.", time=clock(run.until, zone))
+    return say("It goes on; this page tells it until {time}.", time=moment(run.until, run.start, zone))

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import tzinfo
+from functools import partial
 from itertools import pairwise
 from typing import Any
 
@@ -11,7 +12,7 @@ from drydown.estimate.result import Estimate, Spread
 from drydown.run.report import RunReport
 from drydown.texts import notices, reviews
 from drydown.texts import report as texts
-from drydown.texts.amounts import clock, date, methanol_content, ranged, water_content
+from drydown.texts.amounts import clock, date, methanol_content, moment, ranged, water_content
 from drydown.texts.language import later, say
 from drydown_pages.facts import Fact
 from drydown_pages.runs.chosen import Named
@@ -62,9 +63,9 @@ def report_page(
     zone: tzinfo,
 ) -> ReportPage:
     """`measured` are the quantities that a probe told in the run; `now` is when the page is made (Unix s)."""
-    review = named.review
-    tests = texts.tests(commands, zone) or [("", say(NO_TEST))]
-    own = [texts.Section(say("Tests"), tests), texts.Section(say("Notes"), texts.notes(commands, zone))]
+    review, at = named.review, partial(moment, first=report.first, zone=zone)
+    tests = texts.tests(commands, at) or [("", say(NO_TEST))]
+    own = [texts.Section(say("Tests"), tests), texts.Section(say("Notes"), texts.notes(commands, at))]
     told = [one for one in texts.sections(report, tank.name, zone) if one.title != say(texts.CAUTIONS)]
     fuel = tank.fuel
     return ReportPage(
@@ -86,7 +87,7 @@ def report_page(
             Content(say("Water"), "–", _said(review.water, water_content), water_content(fuel.water_limit)),
         ),
         headings=tuple(map(say, texts.HEADINGS)),
-        beliefs=tuple(texts.beliefs(_while_it_ran(report.estimates), ROWS, zone)),
+        beliefs=tuple(texts.beliefs(_while_it_ran(report.estimates), ROWS, at)),
         sections=tuple(one for one in (*own, *told) if one.rows),
         limits=tuple(texts.limits(tank)),
         not_measured=tuple(texts.not_measured(measured)) or (say(ALL_MEASURED),),

@@ -7,7 +7,7 @@ const place = document.querySelector("[data-over]");
 const { runs, limits } = JSON.parse(document.querySelector("[data-runs]").textContent);
 
 const FONT = "16px system-ui, sans-serif";
-const STEPS = [300, 600, 900, 1800, 3600, 7200, 14400, 28800]; // s
+const STEPS = [300, 600, 900, 1800, 3600, 7200, 14400, 28800, 86400]; // s
 const DASHES = [[], [9, 5], [3, 4], [14, 4, 3, 4], [6, 3], [2, 7]]; // as on the legend: runs differ by more than colour
 const LETTER_ROOM = 22; // px to the right of the curves
 const FLOOR = 0.00005; // mass fraction as what less than that is drawn
@@ -106,7 +106,7 @@ function chart({ title, name, write, limit, height, y, axis = {}, value }) {
     scales: { x: { time: false }, y },
     series: [{}, ...series],
     axes: [
-      { ...plain, size: 36, space: 70, incrs: STEPS, grid: { show: false }, values: (_, at) => at.map(hours) },
+      { ...plain, size: 36, space: 70, incrs: STEPS, grid: { show: false }, values: (_, at) => at.map((one) => `${hours(one)} h`) },
       {
         ...plain,
         size: 70,

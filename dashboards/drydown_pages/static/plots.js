@@ -5,7 +5,7 @@ import { say } from "./say.js";
 const HEIGHTS = { methanol: 240, temperature: 170 }; // CSS px
 const FONT = "16px system-ui, sans-serif";
 const MARKS = [0.0001, 0.0002, 0.0005, 0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1]; // mass fractions
-const STEPS = [60, 300, 600, 900, 1800, 3600, 7200, 14400, 28800, 86400]; // s
+const STEPS = [60, 300, 600, 900, 1800, 3600, 7200, 14400, 28800, ...[1, 2, 7, 14, 28].map((days) => days * 86400)]; // s
 
 const colour = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 
@@ -13,7 +13,7 @@ function axes(hours, write, marks) {
   const plain = { stroke: colour("--soft"), font: FONT, ticks: { show: false } };
   const grid = { stroke: colour("--line"), width: 1 };
   return [
-    { ...plain, size: 36, space: 70, incrs: STEPS, grid: { show: false }, values: (_, at) => at.map(hours) },
+    { ...plain, size: 36, space: 70, incrs: STEPS, grid: { show: false }, values: (_, at) => at.map((one) => `${hours(one)} h`) },
     { ...plain, size: 70, grid, values: (_, at) => at.map((one) => (one === null ? "" : write(one))), ...marks },
   ];
 }
@@ -60,7 +60,7 @@ function methanol(place, data, limit, write) {
 }
 
 function temperature(place, data, write) {
-  const fuel = { stroke: colour("--air"), width: 3, points: { show: false } };
+  const fuel = { stroke: colour("--fuel"), width: 3, points: { show: false } };
   const y = { range: (_, low, high) => [Math.floor(low - 1), Math.ceil(high + 1)] };
   return plot(place, HEIGHTS.temperature, data, y, [fuel], {
     axes: axes(write.hours, write.degrees, { incrs: [1, 2, 5, 10, 20], space: 30 }),

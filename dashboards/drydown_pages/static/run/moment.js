@@ -1,7 +1,7 @@
 // The moment that is looked at: a marker on the charts and a slider that go together, and what was believed then.
 
 import { say } from "../say.js";
-import { clock } from "./numbers.js";
+import { moment as at } from "./numbers.js";
 
 export class Moment extends EventTarget {
   constructor(slider, [start, until], beliefs) {
@@ -60,7 +60,7 @@ export function tellBelief(section, moment) {
     const place = section.querySelector(`[data-${name}]`);
     if (place.textContent !== text) place.textContent = text;
   };
-  put("at-belief", say("at {time}", { time: clock(time) }));
+  put("at-belief", say("at {time}", { time: at(time) }));
   put("sentence", belief?.sentence ?? say("Nothing was estimated yet."));
   put("step", belief?.step ?? "");
   for (const name of ["methanol", "water", "verdict"]) put(`then="${name}"`, belief?.[name] ?? "—");

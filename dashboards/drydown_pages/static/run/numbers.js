@@ -8,9 +8,10 @@ const FAINTEST = 1e-6; // mole fraction in air: less than that nobody measures o
 const LEAST = 0.0001; // mass fraction of methanol that cannot be told apart from nothing
 
 let ahead = 0; // s by which the tank's time of day is ahead of UTC
+let days = []; // of the run, each with when it began and its name
 
-export const keepTime = (seconds) => {
-  ahead = seconds;
+export const keepTime = (course) => {
+  ({ ahead, days } = course);
 };
 
 export const local = (time) => time + ahead;
@@ -18,6 +19,20 @@ export const local = (time) => time + ahead;
 export function clock(time) {
   const at = new Date(local(time) * 1000);
   return timeOfDay(at.getUTCHours(), at.getUTCMinutes());
+}
+
+const dayOf = (time) => days.findLast((one) => one.start <= time) ?? days[0];
+
+// A time of day, with its day where that is not the run's first.
+export function moment(time) {
+  const day = dayOf(time);
+  return day === days[0] ? clock(time) : say("{time} on {day}", { time: clock(time), day: day.said });
+}
+
+// The same where room is scarce: the day's name stands for the moment at which it began.
+export function tick(time) {
+  const day = dayOf(time);
+  return day !== days[0] && Math.abs(time - day.start) < 1 ? day.said : clock(time);
 }
 
 // So many significant digits, without an exponent.

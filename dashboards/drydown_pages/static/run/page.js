@@ -5,7 +5,7 @@ import { say } from "../say.js";
 import { fetchCourse, fetchSeries, Trouble } from "./data.js";
 import { keepFresh } from "./fresh.js";
 import { Moment, draggable, tellBelief } from "./moment.js";
-import { clock, keepTime } from "./numbers.js";
+import { keepTime, moment } from "./numbers.js";
 import { PANELS } from "./panels.js";
 import { LEFT, RIGHT, dataOf, plot } from "./plots.js";
 import { drawRows } from "./rows.js";
@@ -18,6 +18,7 @@ const [timed, rowsPlace, panelsPlace, marker, numbers] = ["timed", "rows", "pane
 
 class Page {
   constructor(course, series) {
+    keepTime(course);
     this.course = course;
     this.overview = this.series = series;
     this.axis = new Axis([course.start, Math.max(course.until, course.start + 60)]);
@@ -79,7 +80,7 @@ class Page {
     marker.hidden = at < -1 || at > this.width + 1;
     const read = this.hovered ?? time;
     timed.classList.toggle("hovering", this.hovered !== null);
-    find("at").textContent = clock(read);
+    find("at").textContent = moment(read);
     for (const { panel, place } of this.plots) {
       for (const one of panel.lines) {
         const value = place.querySelector(`[data-line="${one.series}"]`);
@@ -88,7 +89,7 @@ class Page {
     }
     tellBelief(find("belief"), this.moment);
     requestAnimationFrame(() => this.whiskers()); // by then the charts know their places
-    this.moment.tell(`${clock(time)}. ${this.moment.belief?.sentence ?? say("Nothing was estimated yet.")}`);
+    this.moment.tell(`${moment(time)}. ${this.moment.belief?.sentence ?? say("Nothing was estimated yet.")}`);
   }
 
   // When it was believed to end, drawn at the limit: a bar with its middle.
@@ -117,6 +118,7 @@ class Page {
   goOn(course, series) {
     const { axis, moment } = this;
     const [all, atEnd] = [axis.span.every((end, i) => end === axis.whole[i]), moment.time >= moment.until];
+    keepTime(course);
     this.course = course;
     this.overview = this.series = series;
     axis.whole = [course.start, Math.max(course.until, course.start + 60)];
@@ -242,7 +244,6 @@ const fetchRun = () => Promise.all([fetchCourse(main.dataset.course), fetchSerie
 
 async function begin() {
   const [course, series] = await fetchRun();
-  keepTime(course.ahead);
   find("drawing").hidden = numbers.hidden = false;
   find("belief").hidden = !course.beliefs.length;
   const page = new Page(course, series);

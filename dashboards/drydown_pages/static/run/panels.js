@@ -30,7 +30,7 @@ export const PANELS = [
   },
   {
     id: "water", title: say("Water in the fuel"), unit: "mg/kg", write: milligrams, to: times(1e6), tall: true,
-    lines: [band("estimate/water", say("water"), "air"), line("estimate/water_floor", say("what this air leaves in it"), "airDotted")],
+    lines: [band("estimate/water", say("water"), "fuel"), line("estimate/water_floor", say("what this air leaves in it"), "airDotted")],
     limits: (limits) => [[limits.water, say("limit")]],
     from: 0, crop: true, end: "dry",
   },

@@ -2,12 +2,12 @@
 
 import { marked } from "../liking.js";
 import { drawn } from "./data.js";
-import { clock, local } from "./numbers.js";
+import { local, tick } from "./numbers.js";
 
 export const LEFT = 56; // CSS px before the axis of time begins, in every panel and in the rows
 export const RIGHT = 14;
 const HEIGHT = { tall: 220, low: 150 };
-const STEPS = [60, 300, 600, 900, 1800, 3600, 7200, 14400, 28800, 86400]; // s
+const STEPS = [60, 300, 600, 900, 1800, 3600, 7200, 14400, 28800, ...[1, 2, 7, 14, 28].map((days) => days * 86400)]; // s
 const FONT = "15px system-ui, sans-serif";
 
 const colour = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
@@ -20,7 +20,7 @@ function splitsOfTime(_plot, _axis, min, max, step) {
 function axes(panel) {
   const plain = { stroke: colour("--soft"), font: FONT, ticks: { show: false } };
   const grid = { stroke: colour("--line"), width: 1 };
-  const time = { size: 30, space: 64, incrs: STEPS, splits: splitsOfTime, grid, values: (_, at) => at.map(clock) };
+  const time = { size: 30, space: 64, incrs: STEPS, splits: splitsOfTime, grid, values: (_, at) => at.map(tick) };
   const plainly = (value) => (value === null ? "" : marked(String(Number(value.toPrecision(6)))));
   const value = { size: LEFT, space: 28, grid, values: (_, at) => at.map(plainly) };
   const decades = panel.log && { splits: ({ scales: { y } }) => marks(y.min, y.max), filter: (_, at) => at };

@@ -2,10 +2,10 @@
 
 import { say } from "../say.js";
 import { valueAt } from "./data.js";
-import { clock, ranged } from "./numbers.js";
+import { moment, ranged } from "./numbers.js";
 
 const ROWS = 20;
-const STEPS = [60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 28800, 86400]; // s
+const STEPS = [60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 28800, 86400, 2 * 86400, 7 * 86400]; // s
 
 const cell = (kind, text, scope) => {
   const made = Object.assign(document.createElement(kind), { textContent: text });
@@ -32,13 +32,13 @@ export function fillTable(table, panels, series, rows, [from, to]) {
   head.append(...[say("Time"), ...rows.map((row) => row.name), ...columns.map(name)].map((text) => cell("th", text, "col")));
   const body = times.map((time) => {
     const line = document.createElement("tr");
-    line.append(cell("th", clock(time), "row"));
+    line.append(cell("th", moment(time), "row"));
     line.append(...rows.map((row) => cell("td", heldAt(row, time))));
     line.append(...columns.map(([panel, one]) => cell("td", valueInWords(panel, one, series, time))));
     return line;
   });
   const every = step < 3600 ? `${step / 60} min` : `${step / 3600} h`;
-  const span = { from: clock(from), to: clock(to), step: every };
+  const span = { from: moment(from), to: moment(to), step: every };
   const caption = cell("caption", say("{from} to {to}, a line every {step}", span));
   const [top, rest] = ["thead", "tbody"].map((kind) => document.createElement(kind));
   top.append(head);
