@@ -9,6 +9,7 @@ export const RIGHT = 14;
 const HEIGHT = { tall: 220, low: 150 };
 const STEPS = [60, 300, 600, 900, 1800, 3600, 7200, 14400, 28800, ...[1, 2, 7, 14, 28].map((days) => days * 86400)]; // s
 const FONT = "15px system-ui, sans-serif";
+const LETTER = 8.5; // CSS px of it, about
 
 const colour = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 
@@ -17,10 +18,13 @@ function splitsOfTime(_plot, _axis, min, max, step) {
   return Array.from({ length: Math.max(0, Math.floor((max - first) / step) + 1) }, (_, i) => first + i * step);
 }
 
+// Those that have room to stand below their moments: the last may be too close to the edge.
+const ticks = (plot, at) => at.map(tick).map((said, i) => (plot.valToPos(at[i], "x") + (said.length * LETTER) / 2 < plot.bbox.width / devicePixelRatio + RIGHT ? said : ""));
+
 function axes(panel) {
   const plain = { stroke: colour("--soft"), font: FONT, ticks: { show: false } };
   const grid = { stroke: colour("--line"), width: 1 };
-  const time = { size: 30, space: 64, incrs: STEPS, splits: splitsOfTime, grid, values: (_, at) => at.map(tick) };
+  const time = { size: 30, space: 64, incrs: STEPS, splits: splitsOfTime, grid, values: ticks };
   const plainly = (value) => (value === null ? "" : marked(String(Number(value.toPrecision(6)))));
   const value = { size: LEFT, space: 28, grid, values: (_, at) => at.map(plainly) };
   const decades = panel.log && { splits: ({ scales: { y } }) => marks(y.min, y.max), filter: (_, at) => at };
