@@ -57,6 +57,18 @@ def test_jitter_of_reading_two_clocks_is_no_step() -> None:
     assert len(labels) == 1
 
 
+def test_who_is_held_up_between_reading_two_clocks_sees_no_step() -> None:
+    wall, held_up = Wall(), iter([0.0, 0.3, 0.0, 0.0, 0.02, 0.05, 0.0])  # s, before the wall clock is read
+
+    def read() -> float:
+        wall.pass_time(next(held_up, 0.0))
+        return wall.wall
+
+    clock = Clock(boot=lambda: wall.boot, wall=read, synchronised=lambda: True)
+    assert [clock.look() for _ in range(3)] == [0, 0, 0]
+    assert clock.to_unix(clock.now()) == pytest.approx(wall.wall, abs=0.001)
+
+
 def test_a_simulation_runs_at_its_own_pace() -> None:
     wall = Wall()
     clock = wall.clock(pace=60)

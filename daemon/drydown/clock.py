@@ -16,6 +16,7 @@ from drydown.timeline import SAME, Mark
 
 STEP = SAME / 1000  # s by which the wall clock must leave the boot clock before it counts as a step
 SETTLED = 86_400.0  # s that a clock was kept right, after which no step changes what was before them
+TRIES, AT_ONCE = 5, 0.001  # times that both clocks are read, until no more than so many s pass in between
 EARLIEST = 1_735_689_600.0  # Unix s, the first of January 2025: a clock before that was never set
 # and is not believed even for a label, which SenML takes for absolute from 2**28 s on only (RFC 8428 section
 # 4.5.3): until it is set, time counts from EARLIEST
@@ -99,7 +100,7 @@ class Clock:
         self._is_kept = synchronised()
         self._kept_since = self._unkept_since = self._start
         self._settled = 0.0 if not self._is_kept else max(0.0, self._start - SETTLED)
-        self.label = self._labelled(self._offset(self._start), self._start, self._settled)
+        self.label = self._labelled(self._offset(), self._start, self._settled)
 
     def now(self) -> float:
         """The core's clock."""
@@ -116,7 +117,7 @@ class Clock:
     def look(self) -> float:
         """Follow the wall clock if it has stepped; returns by how many seconds, 0 if it has not."""
         boot = self._boot()
-        step = self._offset(boot) - self.label.offset
+        step = self._offset() - self.label.offset
         is_kept = self._synchronised()
         if is_kept and boot - self._kept_since > SETTLED and self._is_kept:
             self._settled = max(self._settled, boot - SETTLED)
@@ -142,8 +143,17 @@ class Clock:
         """For how long, in s, nobody has kept the wall clock right."""
         return 0.0 if self._is_kept else self._boot() - self._unkept_since
 
-    def _offset(self, boot: float) -> float:
-        return self._wall() - boot if self.is_set else EARLIEST
+    def _offset(self) -> float:
+        """How many s the wall clock is ahead of the count; both are read again if time passed meanwhile."""
+        if not self.is_set:
+            return EARLIEST
+        pairs = []
+        for _ in range(TRIES):
+            before, wall, after = self._boot(), self._wall(), self._boot()
+            pairs.append((after - before, wall - (before + after) / 2))
+            if after - before < AT_ONCE:
+                break
+        return min(pairs)[1]
 
     def _labelled(self, offset: float, boot: float, since: float) -> Label:
         whole = round(offset, 3)
