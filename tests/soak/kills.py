@@ -90,7 +90,8 @@ def suffer(kills: int, seed: int = 1) -> Toll:
             made.settle()
         lost = made.lost(now)
         for row in sorted(lost, key=itemgetter(1)):
-            print(f"lost: {row}, {_around(made.log, row[1] / 1000)}", file=sys.stderr)
+            near = made.nearest(row)
+            print(f"lost: {row}, nearest {near} ms, {_around(made.log, row[1] / 1000)}", file=sys.stderr)
         return Toll(
             made.kills,
             len(made.witness.rows),

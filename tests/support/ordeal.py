@@ -119,6 +119,10 @@ class Ordeal:
         missing = {row for row in self.witness.rows - self._stored() if row[1] <= end * 1000}
         return {row for row in missing if not any(after <= row[1] <= to for after, to in self._excused)}
 
+    def nearest(self, row: Row) -> int:
+        """How many ms from this row the nearest of its series in the store is."""
+        return min((at - row[1] for name, at in self._stored() if name == row[0]), key=abs, default=10**9)
+
     def doubled(self) -> list[tuple[Row, Row]]:
         """Rows of the store that are one reading twice."""
         rows = sorted(self._stored())
