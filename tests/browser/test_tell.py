@@ -15,6 +15,7 @@ from support.waiting import wait_for
 pytestmark = [pytest.mark.broker, pytest.mark.browser]
 
 TAKEN = "The tank has taken it."
+SLOWLY = 6.0  # times as fast as a real tank: all this happens in the few minutes in which the vent is shut
 GLOVED = 56  # CSS px: ours, for a thumb in a glove
 
 
@@ -73,7 +74,7 @@ def test_all_of_it_by_keys_alone(place: DemoPlace, open_page: Opener) -> None:
     page = open_page(place.address)
     page.locator("summary", has_text="Tell the tank").focus()
     page.keyboard.press("Enter")
-    with place.living():
+    with place.living(SLOWLY):
         page.keyboard.press("Tab")
         expect(page.get_by_role("button", name="I am drawing")).to_be_focused()
         page.keyboard.press("Enter")
@@ -92,7 +93,7 @@ def test_all_of_it_by_keys_alone(place: DemoPlace, open_page: Opener) -> None:
 
 def test_notes_and_stages(place: DemoPlace, open_page: Opener) -> None:
     page = opened(open_page(place.address))
-    with place.living():
+    with place.living(SLOWLY):
         page.get_by_label("What happened").fill("opened the window: 5 °C outside")
         page.get_by_role("button", name="Write it down").click()
         expect(form(page, "Write it down").get_by_role("status")).to_have_text(TAKEN)
@@ -119,7 +120,7 @@ def test_what_the_board_does_not_take_is_said_in_words(place: DemoPlace, open_pa
 
 def test_an_alarm_keeps_quiet_for_an_hour_but_no_emergency(place: DemoPlace, open_page: Opener) -> None:
     page = opened(open_page(place.address))
-    with place.living():
+    with place.living(SLOWLY):
         quiet = page.get_by_role("button", name="Quiet for an hour: Stay out: vapour in the room")
         expect(page.locator(".quiet button")).to_have_count(1)  # none for the vent
         quiet.click()
@@ -140,7 +141,7 @@ def test_who_may_only_look_sees_no_buttons(place: DemoPlace, open_page: Opener) 
 
 def test_all_of_it_without_scripts(place: DemoPlace, open_page: Opener) -> None:
     page = open_page(place.address, java_script_enabled=False, expected="409")
-    with place.living():
+    with place.living(SLOWLY):
         page.locator("#alarm-vent-closed").get_by_role("button", name="I have seen it").click()
         expect(page.locator("#alarm-vent-closed .standing")).to_contain_text(
             "Seen by somebody at the page at"

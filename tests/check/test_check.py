@@ -120,7 +120,7 @@ def test_rows_come_as_they_are_known_and_nothing_else_is_said(tmp_path: Path) ->
     assert "It reads 0 m: the tank is empty. If there is fuel in it, the probe is wrong." in level[1]
     assert "28-0000071c2a3b" in lost[1]
     assert level[0] < lost[0] - 1.5, "one that is known does not wait for one that is not"
-    assert came[-1][0] < 9
+    assert came[-1][0] < 20, "nothing that hangs holds up the end"
 
 
 @pytest.mark.broker
