@@ -85,6 +85,7 @@ def test_a_run_of_many_days_names_them(place: DemoPlace, open_page: Opener) -> N
     picture(page, "run-of-many-days-390-light")
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("route", PAGES)
 def test_it_is_open_to_everybody(place: DemoPlace, open_page: Opener, route: str) -> None:
     runs = httpx.get(f"{place.address}/api/v1/tanks/heron/runs", trust_env=False).json()
