@@ -11,7 +11,7 @@ from unittest import mock
 
 from hypothesis import settings
 from hypothesis import strategies as st
-from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
+from hypothesis.stateful import invariant, rule
 
 from drydown.bus import counter, wire
 from drydown.bus.counter import Counter
@@ -22,7 +22,7 @@ from drydown.record import Recorder
 from drydown.store.copy import back_up, restore
 from drydown.store.lack import Lack, lacks
 from drydown.store.read import StoreReader
-from support.drawer import Drawer
+from support.drawer import SpoolWithADrawer
 
 TOPICS = TankTopics("boathouse", "heron")
 WALL = 1_789_200_000
@@ -69,7 +69,7 @@ class Kept:
             return lacks(reader, TOPICS.tank)
 
 
-class TwoRecordersAndAllThatGoesWrong(RuleBasedStateMachine):
+class TwoRecordersAndAllThatGoesWrong(SpoolWithADrawer):
     """In the end each has everything that was not killed, or says what it lacks."""
 
     def __init__(self) -> None:
@@ -77,11 +77,9 @@ class TwoRecordersAndAllThatGoesWrong(RuleBasedStateMachine):
         self.folder = Path(tempfile.mkdtemp(dir=IN_MEMORY if IN_MEMORY.is_dir() else None))
         self._block = mock.patch.object(counter, "BLOCK", BLOCK)
         self._block.start()
-        self.drawer = Drawer()
         self.kept = {name: Kept(self.folder / name) for name in ("north", "south")}
         self.numbers: dict[int, int] = {}  # by what was said
         self.said = 0
-        self.surely_gone = 0  # the watcher knows so much of what it let go, whatever was killed
         self.start()
         for name in self.kept:
             self.hear(name)
@@ -125,30 +123,13 @@ class TwoRecordersAndAllThatGoesWrong(RuleBasedStateMachine):
         assert self.spool.oldest >= before
 
     @rule()
-    def reconnect(self) -> None:
-        self.spool.rewind()
-
-    @rule()
-    def put_by(self) -> None:
-        self.spool.put_by()
-
-    @rule()
-    def the_disk_has_it(self) -> None:
-        self.drawer.settle()
-        self.spool.lighten()
-
-    @rule()
     def stop_and_start(self) -> None:
-        self.drawer.settle()
-        assert self.spool.put_by()
-        self.drawer.settle()
+        self.put_all_by()
         self.counter.stop(self.spool.next_number, self.spool.gone)
-        self.surely_gone = self.spool.gone
         self.start()
 
     @rule()
     def kill_and_start(self) -> None:
-        self.surely_gone = self.counter.gone
         self.drawer.lose_power()
         lost = [one for one, number in self.numbers.items() if number > self.drawer.newest]
         kept = set.intersection(*(one.held() for one in self.kept.values()))

@@ -2,10 +2,10 @@
 
 from hypothesis import given
 from hypothesis import strategies as st
-from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
+from hypothesis.stateful import invariant, precondition, rule
 
 from drydown.bus.spool import EVENT, MESSAGE_SIZE, SERIES, Entry, Message, Spool
-from support.drawer import Drawer
+from support.drawer import Drawer, SpoolWithADrawer
 
 
 def reading(body: bytes = b"r") -> Entry:
@@ -115,12 +115,11 @@ def test_what_is_safe_on_the_shelf_leaves_the_memory_and_is_sent_from_there_afte
     assert [(message.first, message.last) for message in drain(after)] == [(0, 597)]
 
 
-class SpoolAgainstALossyBroker(RuleBasedStateMachine):
+class SpoolAgainstALossyBroker(SpoolWithADrawer):
     """A recorder behind a broker that loses and repeats messages still gets every entry, in the end once."""
 
     def __init__(self) -> None:
         super().__init__()
-        self.drawer = Drawer()
         self.spool = Spool(shelf=self.drawer)
         self.spool.confirm("store", 0)
         self.said: list[bytes] = []
@@ -148,29 +147,14 @@ class SpoolAgainstALossyBroker(RuleBasedStateMachine):
             self.record(self.spool.single(self.spool.next_number - 1))
 
     @rule()
-    def put_by(self) -> None:
-        self.spool.put_by()
-
-    @rule()
-    def the_disk_has_it(self) -> None:
-        self.drawer.settle()
-        self.spool.lighten()
-
-    @rule()
     def restart(self) -> None:
-        self.drawer.settle()
-        assert self.spool.put_by()
-        self.drawer.settle()
+        self.put_all_by()
         self.spool = Spool(self.spool.next_number, shelf=self.drawer)
         self.spool.confirm("store", self.cursor)
 
     @rule()
     def confirm(self) -> None:
         self.spool.confirm("store", self.cursor)
-
-    @rule()
-    def reconnect(self) -> None:
-        self.spool.rewind()
 
     @rule()
     def restore_the_recorder_from_a_copy_of_now_and_ask(self) -> None:

@@ -2,7 +2,9 @@
 
 from collections.abc import Sequence
 
-from drydown.bus.spool import Entry
+from hypothesis.stateful import RuleBasedStateMachine, rule
+
+from drydown.bus.spool import Entry, Spool
 
 
 class Drawer:
@@ -43,3 +45,32 @@ class Drawer:
     def renumber(self, by: int) -> None:
         self.entries = {n + by: entry for n, entry in self.entries.items()}
         self.safe, self._last = self.safe + by, self._last + by
+
+
+class SpoolWithADrawer(RuleBasedStateMachine):
+    """What may happen at any time to a spool whose disk is slow, whoever is told of its entries."""
+
+    spool: Spool
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.drawer = Drawer()
+
+    @rule()
+    def reconnect(self) -> None:
+        self.spool.rewind()
+
+    @rule()
+    def put_by(self) -> None:
+        self.spool.put_by()
+
+    @rule()
+    def the_disk_has_it(self) -> None:
+        self.drawer.settle()
+        self.spool.lighten()
+
+    def put_all_by(self) -> None:
+        """As a stop in good order does."""
+        self.drawer.settle()
+        assert self.spool.put_by()
+        self.drawer.settle()
