@@ -62,7 +62,7 @@ def test_no_recorder_a_silent_one_and_no_broker_are_told_apart(
     until(lambda: speak() == {}, 30)  # opened anew it may grow again
     recorder.stop()
     thread.join()
-    until(lambda: "the recorder store confirms nothing" in speak().get(Part.STORE, ""))
+    until(lambda: "the recorder “store” confirms nothing" in speak().get(Part.STORE, ""))
     broker.stop()
     until(lambda: "was lost" in speak().get(Part.BROKER, ""))
     voice.close()

@@ -161,7 +161,7 @@ class Voice:
         if self._publisher.unconfirmed_for > LATE:
             recorder = self._publisher.slowest
             return {
-                Part.STORE: f"the recorder {recorder} confirms nothing: see what its `drydown record` says"
+                Part.STORE: f"the recorder “{recorder}” confirms nothing: see what its `drydown record` says"
             }
         return {}
 
