@@ -4,6 +4,7 @@ import os
 import re
 import subprocess
 import sys
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -53,6 +54,27 @@ def test_each_probe_is_listed_with_its_line_or_the_line_to_paste(sysfs: FakeSysf
     assert new.startswith("12.2 °C, 12 bits, on parasite power")
     (line,) = re.findall(r'"[a-z/_]+" = \{.*\}', new)
     assert line == f'"blower/discharge_temperature" = {{ w1 = "{NEW}" }}'
+
+
+def test_a_probe_that_its_watcher_is_reading_is_asked_again(sysfs: FakeSysfs) -> None:
+    """The first read and its repetition give nothing, as while another program converts."""
+    slave = sysfs.add_thermometer(FUEL, 31.5).folder / "w1_slave"
+    told = slave.read_bytes()
+    slave.unlink()
+    os.mkfifo(slave)
+
+    def give() -> None:
+        for answer in (b"", b"", told):
+            with slave.open("wb") as pipe:
+                following = slave.with_suffix(".next")
+                os.mkfifo(following)
+                following.rename(slave)  # so that the next read meets the next answer
+                pipe.write(answer)
+
+    kernel = threading.Thread(target=give, daemon=True)
+    kernel.start()
+    assert found(sysfs)[f"1-wire {FUEL}"].message.startswith("31.5 °C")
+    kernel.join()
 
 
 def test_one_probe_of_two_tanks_names_both(sysfs: FakeSysfs, bus: LiveBus) -> None:

@@ -6,6 +6,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 from drydown.check.finding import Finding
 from drydown.config.model import OneWireProbe, Site
+from drydown.probes import w1_kinds
 from drydown.probes.w1 import OneWire
 from drydown.probes.w1_answer import Answer, AnswerError
 from drydown.probes.w1_bus import Bus, conversion_time
@@ -71,14 +72,21 @@ def _read(thermometers: Sequence[Thermometer]) -> list[Answer | AnswerError]:
 def _settled(thermometer: Thermometer) -> Answer | AnswerError:
     """An answer with the right resolution, which the first one has it told if need be.
 
-    The second may still be out of a conversion that another probe began before that.
+    The second may still be out of a conversion that another probe began before that. Silence is not believed
+    at once either: the watcher reads the same probe, and what it converts is not to be had meanwhile.
     """
     seen, answer = thermometer.answer(0)
     for _ in range(MORE_ANSWERS):
-        if isinstance(answer, AnswerError) or answer.bits == BITS:
+        if _is_settled(answer):
             break
         seen, answer = thermometer.answer(seen)
     return answer
+
+
+def _is_settled(answer: Answer | AnswerError) -> bool:
+    if isinstance(answer, AnswerError):
+        return answer.fault is not w1_kinds.SILENT
+    return answer.bits == BITS
 
 
 def _bus_finding(bus: Bus, thermometers: Sequence[Thermometer]) -> Finding:
