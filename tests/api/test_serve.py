@@ -1,5 +1,6 @@
 """`drydown serve` as a process: it starts small, refuses clearly, and stops at once."""
 
+import asyncio
 import signal
 import socket
 import subprocess
@@ -10,6 +11,7 @@ import httpx
 import pytest
 
 from drydown.config.load import load
+from drydown_api.serve import listen
 from support.broker import free_port
 from support.demo_place import serving
 from support.processes import DRYDOWN, wait_until_said
@@ -41,6 +43,25 @@ def test_a_port_in_use_is_one_clear_sentence(config: Path) -> None:
         said = refused("--config", config, "--port", str(port))
     assert f"can't be served at 127.0.0.1 port {port}" in said
     assert "end it, or choose another port" in said
+
+
+def test_no_part_of_an_answer_waits_for_the_one_before() -> None:
+    """RFC 9293, 3.7.4: Nagle's algorithm holds the second back, unless it is switched off."""
+
+    async def delayed() -> int:
+        listener = listen("127.0.0.1", free_port())
+        switched = asyncio.get_running_loop().create_future()
+
+        def connected(_: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+            accepted = writer.get_extra_info("socket")
+            switched.set_result(accepted.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY))
+            writer.close()
+
+        async with await asyncio.start_server(connected, sock=listener):
+            with socket.create_connection(listener.getsockname()):
+                return int(await switched)
+
+    assert asyncio.run(delayed())
 
 
 @pytest.mark.parametrize("host", ["0.0.0.0", "192.168.1.5", "example.org", "::"])
