@@ -198,6 +198,16 @@ def test_a_socket_that_was_left_behind_is_replaced(tmp_path: Path) -> None:
     server.close()
 
 
+def test_it_ends_in_good_order_where_its_socket_can_no_longer_be_deleted(tmp_path: Path) -> None:
+    folder = tmp_path / "site"
+    server = LocalServer(folder / "watch.sock", Desk())
+    server.start()
+    folder.rename(tmp_path / "elsewhere")
+    folder.touch()
+    server.close()
+    assert (tmp_path / "elsewhere/watch.sock").exists()
+
+
 def test_a_place_that_can_t_be_had_is_told_of(tmp_path: Path) -> None:
     with pytest.raises(UserError, match="socket can't be made"):
         LocalServer(tmp_path / ("x" * 120), Desk())

@@ -85,7 +85,10 @@ class LocalServer:
         self._stopping = True
         self._wake()
         self._thread.join(2)
-        self._path.unlink(missing_ok=True)
+        with contextlib.suppress(
+            OSError
+        ):  # on a card that has turned read-only it stays, as one of a killed watcher does
+            self._path.unlink()
 
     @property
     def is_followed(self) -> bool:
