@@ -18,6 +18,7 @@ from support.demo_place import DemoPlace, demo_place
 pytestmark = [pytest.mark.broker, pytest.mark.browser]
 
 PANELS = 7
+SPEAKS = "new Intl.NumberFormat('de').format(0.5)"  # what the chart library does without while it loads
 HERON = "/api/v1/tanks/heron"
 
 
@@ -96,6 +97,7 @@ def test_it_tells_what_happened_and_why(evening: DemoPlace, open_page: Opener) -
     ):
         assert said in happened
     expect(page.locator(".rows .row-name")).to_have_text(["Stage", "Blower", "Vent", "Verdict", "Events"])
+    assert page.evaluate(SPEAKS) == "0,5"
     for view in in_each_view(page):
         expect(page.locator("[data-panels] canvas")).to_have_count(PANELS)
         assert not is_too_wide(page)
@@ -307,6 +309,7 @@ def test_a_page_without_the_chart_library_still_tells_in_numbers(
     expect(page.locator("[data-table] tbody tr").nth(8)).to_be_visible()
     expect(page.locator(".rows .row-name").first).to_have_text("Stage")
     assert page.locator("canvas").count() == 0
+    assert page.evaluate(SPEAKS) == "0,5"
 
 
 def test_a_run_that_has_only_begun(tmp_path: Path, open_page: Opener) -> None:
