@@ -1,16 +1,17 @@
-"""How each process grows in memory and file handles, while two tanks live ten times as fast as real ones.
+"""How each process grows in memory and file handles, while two tanks live many times as fast as real ones.
 
-The watcher's clock, its polling, the boards and the tanks all go at PACE: half an hour is five ordinary hours
-in every respect, readings, messages, rows, estimates and runs. The blower goes on and off in a cycle long
-enough that each run ends and is let go before the next one begins. What a process holds depends on how far a
-run has come, so each look is held against those at the same point of other cycles: the slope is the median of
-all those pairs (Theil and Sen's, over whole cycles), which no single step or peak moves.
+The watcher's clock, its polling, the boards and the tanks all go at one pace: at ten times, half an hour is
+five ordinary hours in every respect, readings, messages, rows, estimates and runs. The blower goes on and off
+in a cycle long enough that each run ends and is let go before the next one begins. What a process holds
+depends on how far a run has come, so each look is held against those at the same point of other cycles: the
+slope is the median of all those pairs (Theil and Sen's, over whole cycles), which no step or peak moves.
 
-A slope per day of ordinary use is what grew, over the tank's time; per day of the wall clock it is PACE times
-as much, as if a site sent ten times the usual messages day and night.
+A slope per day of ordinary use is what grew, over the tank's time; per day of the wall clock it is as many
+times more as the pace says.
 """
 
 import json
+import re
 import statistics
 import sys
 import tempfile
@@ -19,6 +20,7 @@ import time
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import combinations
 from pathlib import Path
 
@@ -37,11 +39,10 @@ from support.processes import Running, running, wait_until_said
 from support.site_file import write_site
 
 SITE, TANKS, BOARD = "quay", ("heron", "plover"), "board"
-PACE = 10.0  # of the clock of tanks, boards and watcher
-EVERY = 1.0 / PACE  # s between two messages of a board: one a second of its own clock
 CYCLE, BLOWN = 6000.0, 2100.0  # s of the tank's time: of a run with its rest, and of its bubbling
 LOOKS = 40  # at the processes, in a cycle
-WARM_UP = 1  # cycles until everything has been done once
+WARM_UP = 1 / 3  # of the time is not counted: at least one cycle, in which everything is done once
+UNITS = Path(__file__).parents[2] / "deploy/units"
 PAGES = ("/", "/tanks/heron", "/tanks/heron/runs", "/api/v1/tanks/heron")
 DAY = 86_400.0
 
@@ -62,29 +63,36 @@ class Stay:
     handles: dict[str, int]
 
 
-def stay(minutes: float) -> Stay:
-    """Watch, record and serve for so long, after a cycle that is not counted."""
+def stay(hours: float, pace: float) -> Stay:
+    """Watch, record and serve for so many hours of the tanks, which go at `pace`."""
     with tempfile.TemporaryDirectory(prefix="drydown-soak-") as name, mosquitto(Path(name)) as broker:
         folder = Path(name)
         config = write_site(folder, SITE, TANKS, broker.port, EVERYTHING)
         pages = free_port()
         config.write_text(f"{config.read_text()}\n[serve]\nport = {pages}\n")
-        cycles = max(2, round(60.0 * minutes * PACE / CYCLE))
+        cycles = max(3, round(3600.0 * hours / CYCLE))
         fast = (sys.executable, "-m", "soak.fast_watch")
+        by_site, log = ("--config", config), partial(Path.joinpath, folder)
         with (
-            running(config, str(PACE), log=folder / "watch.log", program=fast) as watch,
-            running("record", "--config", config, log=folder / "record.log") as record,
-            running("serve", "--config", config, log=folder / "serve.log") as serve,
-            boards(load(config), WARM_UP + cycles),
+            running(config, str(pace), log=log("watch.log"), program=fast, **allocation("watch")) as watch,
+            running("record", *by_site, log=log("record.log"), **allocation("record")) as record,
+            running("serve", *by_site, log=log("serve.log"), **allocation("serve")) as serve,
+            boards(load(config), cycles, pace),
         ):
             wait_until_said(serve, "http://")
             processes = {"watch": watch, "record": record, "serve": serve}
-            seen = _looks(processes, pages, WARM_UP + cycles)
-    counted = {name: looks[WARM_UP * LOOKS :] for name, looks in seen.items()}
+            seen = _looks(processes, pages, cycles, pace)
+    counted = {name: looks[max(1, round(WARM_UP * cycles)) * LOOKS :] for name, looks in seen.items()}
     return Stay(
         {name: slope([look.memory for look in looks]) for name, looks in counted.items()},
         {name: looks[-1].handles - looks[-1 - LOOKS].handles for name, looks in counted.items()},
     )
+
+
+def allocation(name: str) -> dict[str, str]:
+    """How a service's unit has the C library keep its memory."""
+    unit = (UNITS / f"drydown-{name}.service").read_text()
+    return dict(re.findall(r"^Environment=(MALLOC_\w+)=(\w+)$", unit, re.MULTILINE))
 
 
 def slope(sizes: Sequence[int]) -> float:
@@ -97,10 +105,12 @@ def slope(sizes: Sequence[int]) -> float:
     return statistics.median(grown) * LOOKS / CYCLE * DAY
 
 
-def _looks(processes: Mapping[str, Running], pages: int, cycles: int) -> Mapping[str, Sequence[Look]]:
+def _looks(
+    processes: Mapping[str, Running], pages: int, cycles: int, pace: float
+) -> Mapping[str, Sequence[Look]]:
     begun, seen = time.monotonic(), {name: list[Look]() for name in processes}
     for count in range(1, cycles * LOOKS + 1):
-        while time.monotonic() - begun < count * CYCLE / LOOKS / PACE:
+        while time.monotonic() - begun < count * CYCLE / LOOKS / pace:
             time.sleep(1.0)
             _ask(pages)
         for name, process in processes.items():
@@ -120,8 +130,8 @@ def _ask(pages: int) -> None:
 
 
 @contextmanager
-def boards(site: Site, cycles: int) -> Iterator[None]:
-    """A board at each tank that sends what its probes read, while the block lasts."""
+def boards(site: Site, cycles: int, pace: float) -> Iterator[None]:
+    """A board at each tank that tells each second of its clock what its probes read, for a block."""
     done = threading.Event()
     client = paho.Client(CallbackAPIVersion.VERSION2, protocol=paho.MQTTv311)
     client.connect("127.0.0.1", site.broker.port)
@@ -136,8 +146,8 @@ def boards(site: Site, cycles: int) -> Iterator[None]:
 
     def send() -> None:
         begun = time.monotonic()
-        while not done.wait(EVERY):
-            now = (time.monotonic() - begun) * PACE
+        while not done.wait(1.0 / pace):
+            now = (time.monotonic() - begun) * pace
             for topic, tank in tanks.items():
                 read = tank.look(now).readings
                 client.publish(topic, json.dumps([_record(name, read[name]) for name in EVERYTHING]))
