@@ -92,11 +92,15 @@ def suffer(kills: int, seed: int = 1) -> Toll:
         for row in sorted(lost, key=itemgetter(1)):
             near = made.nearest(row)
             print(f"lost: {row}, nearest {near} ms, {_around(made.log, row[1] / 1000)}", file=sys.stderr)
+        doubled = made.doubled()
+        for row, other in doubled:
+            after = f"{other[1] - row[1]} ms after, {_around(made.log, row[1] / 1000)}"
+            print(f"doubled: {row}, {after}", file=sys.stderr)
         return Toll(
             made.kills,
             len(made.witness.rows),
             len(lost),
-            len(made.doubled()),
+            len(doubled),
             len(alarms),
             len(alarms & made.alarms_missed()),
             heat.times,
