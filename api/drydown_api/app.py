@@ -8,7 +8,6 @@ from typing import Any
 from fastapi import Depends, FastAPI
 from fastapi.middleware.gzip import GZipMiddleware
 from fastapi.openapi.utils import get_openapi
-from fastapi.staticfiles import StaticFiles
 
 from drydown.config.model import Site
 from drydown_api import (
@@ -46,6 +45,7 @@ from drydown_api.liking import follow_liking
 from drydown_api.live import Live
 from drydown_api.problems import answer_with_problems
 from drydown_api.recorded import store_trouble
+from drydown_api.static_files import StaticFiles
 from drydown_api.tokens import TokenFile
 from drydown_api.worths import Worths
 from drydown_pages.render import STATIC
@@ -110,7 +110,7 @@ def create_app(site: Site) -> FastAPI:
         liking.router,
     ):
         app.include_router(router)
-    app.mount("/static", StaticFiles(directory=STATIC))
+    app.add_route("/static/{path:path}", StaticFiles(STATIC).answer, include_in_schema=False)
 
     @app.get("/api/v1/health", tags=["health"])
     async def health() -> HealthAnswer:

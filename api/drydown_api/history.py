@@ -1,10 +1,8 @@
 """Routes to what was recorded: series and runs, from the store, read only."""
 
-import gzip
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from http import HTTPStatus
-from types import MappingProxyType
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request
@@ -14,6 +12,7 @@ from drydown.store.lines import recorded_lines
 from drydown.store.read import StoreReader
 from drydown_api.answers import RunAnswer, SeriesAnswer
 from drydown_api.kept import KeptAnswers, headers, is_known, tag_of, unchanged
+from drydown_api.packing import packed, swift, takes_packed
 from drydown_api.problems import documented, streamed
 from drydown_api.recorded import Reader, reading_store, side_by_side, stream
 from drydown_api.reviewed import named_runs, run_answer
@@ -60,24 +59,6 @@ def series(
 
     answers: KeptAnswers = request.app.state.kept
     return swift(request, answers.get(asked, tag, made), headers(tag))
-
-
-def takes_packed(request: Request) -> bool:
-    """Whether who asks can unpack what is sent."""
-    return "gzip" in request.headers.get("Accept-Encoding", "")
-
-
-def packed(request: Request, body: bytes) -> bytes:
-    """Many numbers: packed here, and lightly, because packing them well takes longer than finding them."""
-    return gzip.compress(body, 1) if takes_packed(request) else body
-
-
-def swift(request: Request, body: bytes, told: Mapping[str, str] = MappingProxyType({})) -> Response:
-    """An answer that is `packed` already."""
-    encoding = {"Content-Encoding": "gzip"} if takes_packed(request) else {}
-    return Response(
-        body, media_type="application/json", headers={"Vary": "Accept-Encoding", **told, **encoding}
-    )
 
 
 @router.get("/lines", response_class=StreamingResponse, responses=LINES | PROBLEMS)

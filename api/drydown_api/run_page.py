@@ -12,7 +12,8 @@ from drydown.config.model import Tank
 from drydown.store.read import StoreReader
 from drydown.texts.language import say
 from drydown_api.answers import CourseAnswer
-from drydown_api.history import PROBLEMS, packed, swift
+from drydown_api.history import PROBLEMS
+from drydown_api.packing import packed, swift
 from drydown_api.problems import ProblemError
 from drydown_api.recorded import Reader
 from drydown_api.run_record import find_run, record_of

@@ -8,6 +8,7 @@ from pathlib import Path
 import httpx
 import pytest
 
+from drydown_pages.render import STATIC
 from support.problem import check_problem
 from support.served import served
 from support.site_file import write_site
@@ -108,6 +109,25 @@ def test_refusals_carry_them_too(api: httpx.Client) -> None:
 def test_a_file_that_has_not_changed_is_not_sent_again(api: httpx.Client) -> None:
     tag = api.get("/static/look.css").headers["etag"]
     assert api.get("/static/look.css", headers={"If-None-Match": tag}).status_code == 304
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "way"),
+    [
+        ("look.css", "text/css; charset=utf-8", "gzip"),
+        ("run/page.js", "text/javascript; charset=utf-8", "gzip"),
+        ("icon-512.png", "image/png", None),  # which is packed already
+    ],
+)
+def test_a_file_is_sent_as_it_is_and_packed_to_whom_it_helps(
+    api: httpx.Client, name: str, kind: str, way: str | None
+) -> None:
+    plain = (STATIC / name).read_bytes()
+    for asked, sent in (("gzip", way), ("identity", None)):
+        answer = api.get(f"/static/{name}", headers={"Accept-Encoding": asked})
+        assert answer.headers["content-type"] == kind
+        assert answer.headers.get("content-encoding") == sent
+        assert answer.content == plain
 
 
 @pytest.mark.parametrize("method", ["PUT", "DELETE", "PATCH", "OPTIONS"])
