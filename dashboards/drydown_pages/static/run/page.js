@@ -7,7 +7,7 @@ import { keepFresh } from "./fresh.js";
 import { Moment, draggable, tellBelief } from "./moment.js";
 import { keepTime, moment } from "./numbers.js";
 import { PANELS } from "./panels.js";
-import { LEFT, RIGHT, dataOf, plot } from "./plots.js";
+import { LEFT, RIGHT, dataOf, mixColours, plot } from "./plots.js";
 import { drawRows } from "./rows.js";
 import { fillTable, valueInWords } from "./table.js";
 
@@ -50,16 +50,15 @@ class Page {
 
   draw() {
     this.measure();
+    mixColours();
     for (const { chart } of this.plots) chart.destroy();
-    panelsPlace.replaceChildren();
     this.plots = [];
     for (const panel of window.uPlot ? PANELS : []) {
       const place = panelOf(panel, this.series);
-      panelsPlace.append(place);
       const chart = plot(place.querySelector(".plot"), panel, this.series, this.course, this.axis.span, this.across);
       if (chart) this.plots.push({ panel, chart, place });
-      else place.remove();
     }
+    panelsPlace.replaceChildren(...this.plots.map(({ place }) => place));
     this.follow();
   }
 

@@ -11,7 +11,16 @@ const STEPS = [60, 300, 600, 900, 1800, 3600, 7200, 14400, 28800, ...[1, 2, 7, 1
 const FONT = "15px system-ui, sans-serif";
 const LETTER = 8.5; // CSS px of it, about
 
-const colour = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+const COLOURS = ["--soft", "--line", "--ink", "--card", "--fuel", "--fuel-band", "--air", "--air-band"];
+let colours = {};
+
+// Reads the colours of the page as it looks now: once, since each look at them may have the page laid out anew.
+export function mixColours() {
+  const style = getComputedStyle(document.documentElement);
+  colours = Object.fromEntries(COLOURS.map((name) => [name, style.getPropertyValue(name).trim()]));
+}
+
+const colour = (name) => colours[name];
 
 function splitsOfTime(_plot, _axis, min, max, step) {
   const first = Math.ceil(local(min) / step) * step - (local(min) - min);
