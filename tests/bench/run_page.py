@@ -1,6 +1,7 @@
 """run_page_kb, run_page_ready_ms: the page of a run of four hours, opened for the first time in Chromium."""
 
 import statistics
+import time
 from functools import cache
 
 import httpx
@@ -14,6 +15,7 @@ from support.processes import running, wait_until_said
 
 SLOWER = 4  # times: about a cheap phone
 OPENED = 9
+LEFT_ALONE = 3.0  # s: to look for anything in a page puts a script of 330 kB into it first
 READY = "performance.getEntriesByName('drydown:run').map((one) => one.startTime)[0]"
 SIZES = """[...performance.getEntriesByType('navigation'), ...performance.getEntriesByType('resource')]
     .map((one) => [one.name.split('/').slice(3).join('/').split('?')[0] || 'page', one.encodedBodySize])"""
@@ -62,6 +64,7 @@ def _open(browser: Browser, address: str) -> Opened:
     page = context.new_page()
     context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
     page.goto(address)
+    time.sleep(LEFT_ALONE)
     page.locator("main[data-drawn]").wait_for(timeout=20_000)
     ready, sizes = float(page.evaluate(READY)), dict(page.evaluate(SIZES))
     assert page.locator("[data-panels] canvas").count() > 4, "the page has not drawn what it should"
