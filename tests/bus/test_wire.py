@@ -207,6 +207,14 @@ def test_any_bytes_are_read_or_refused(payload: bytes) -> None:
             assert str(error)
 
 
+def test_an_event_of_any_depth_is_refused_in_words() -> None:
+    """Python reads JSON of a little more levels than it writes."""
+    for depth in range(intake.DEEPEST, 1000, 5):
+        said = f'{{"kind": "command", "command": "entry", "time": {WALL}, "more": {"[" * depth}{"]" * depth}}}'
+        with pytest.raises(intake.UnreadableError):
+            intake.happening(said.encode(), "heron")
+
+
 def test_each_part_of_a_message_keeps_the_clock_that_labelled_it() -> None:
     marks = [Mark("first", 1_735_689_600_000, 100, 0, False), Mark("first", 1_789_200_000_000, 2000, 0, True)]
     bodies = [

@@ -123,8 +123,8 @@ def happening(payload: bytes, tank: str) -> Happening:
     if not abs(time) <= LATEST:
         raise UnreadableError("the time of the event is out of bounds")
     milliseconds = round(time * 1000)
+    told = _written(body)  # first: nothing else has to bear what can't be kept
     key = _key(tank, kind, milliseconds, body)
-    told = _written(body)
     return Happening(first, last, _storable(kind), milliseconds, key, told, mark, misfit(body), gone)
 
 
