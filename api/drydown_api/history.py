@@ -12,7 +12,7 @@ from drydown.store.lines import recorded_lines
 from drydown.store.read import StoreReader
 from drydown_api.answers import RunAnswer, SeriesAnswer
 from drydown_api.kept import KeptAnswers, headers, is_known, tag_of, unchanged
-from drydown_api.packing import packed, swift, takes_packed
+from drydown_api.packing import Piece, in_one, piece, swift, takes_packed
 from drydown_api.problems import documented, streamed
 from drydown_api.recorded import Reader, reading_store, side_by_side, stream
 from drydown_api.reviewed import named_runs, run_answer
@@ -50,12 +50,15 @@ def series(
     if is_known(request, tag):
         return unchanged(tag)
 
-    def read(reader: StoreReader, some: Sequence[str]) -> list[str | None]:
-        return [reader.series_json(tank.name, one, start, end, points) for one in some]
+    def read(reader: StoreReader, some: Sequence[str]) -> Piece:
+        found = (reader.series_json(tank.name, one, start, end, points) for one in some)
+        return piece(",".join(one for one in found if one).encode())
 
     def made() -> bytes:
-        parts = side_by_side(site, name, read)
-        return packed(request, f"[{','.join(one for part in parts for one in part if one)}]".encode())
+        found = [one for one in side_by_side(site, name, read) if one.plain]
+        pieces = [part for nth, one in enumerate(found) for part in (piece(b"," if nth else b"["), one)]
+        pieces.append(piece(b"]" if found else b"[]"))
+        return in_one(pieces) if takes_packed(request) else b"".join(one.plain for one in pieces)
 
     answers: KeptAnswers = request.app.state.kept
     return swift(request, answers.get(asked, tag, made), headers(tag))
