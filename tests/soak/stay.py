@@ -1,10 +1,10 @@
 """How each process grows in memory and file handles, while two tanks live many times as fast as real ones.
 
 The watcher's clock, its polling, the boards and the tanks all go at one pace: at ten times, half an hour is
-five ordinary hours in every respect, readings, messages, rows, estimates and runs. The blower goes on and off
-in a cycle long enough that each run ends and is let go before the next one begins. What a process holds
-depends on how far a run has come, so each look is held against those at the same point of other cycles: the
-slope is the median of all those pairs (Theil and Sen's, over whole cycles), which no step or peak moves.
+five ordinary hours in every respect, readings, messages, rows, estimates and runs. Batch after batch is
+bubbled and drawn. What a process holds depends on how far a run has come, so each look is held against those
+at the same point of other cycles: the slope is the median of all those pairs (Theil and Sen's, over whole
+cycles), which no step or peak moves.
 
 A slope per day of ordinary use is what grew, over the tank's time; per day of the wall clock it is as many
 times more as the pace says.
@@ -30,16 +30,18 @@ from paho.mqtt.enums import CallbackAPIVersion
 
 from drydown.bus.topics import TankTopics
 from drydown.config.load import load
-from drydown.config.model import Site
+from drydown.config.model import Site, Tank
 from drydown.probes.simulated import LiveTank, scenario_of
 from drydown.quantities import MEASURED
 from drydown.simulate.instruments import EVERYTHING
+from drydown.simulate.scene import Scenario, Spell
 from support.broker import free_port, mosquitto
 from support.processes import Running, running, wait_until_said
 from support.site_file import write_site
 
 SITE, TANKS, BOARD = "quay", ("heron", "plover"), "board"
-CYCLE, BLOWN = 6000.0, 2100.0  # s of the tank's time: of a run with its rest, and of its bubbling
+CYCLE = 9000.0  # s of the tank's time, of a batch from the filling of the tank to that of the next
+BLOWN, DRAWN = (900.0, 3000.0), (7200.0, 8400.0)  # s of it, from when to when
 LOOKS = 40  # at the processes, in a cycle
 WARM_UP = 1 / 3  # of the time is not counted: at least one cycle, in which everything is done once
 UNITS = Path(__file__).parents[2] / "deploy/units"
@@ -77,7 +79,7 @@ def stay(hours: float, pace: float) -> Stay:
             running(config, str(pace), log=log("watch.log"), program=fast, **allocation("watch")) as watch,
             running("record", *by_site, log=log("record.log"), **allocation("record")) as record,
             running("serve", *by_site, log=log("serve.log"), **allocation("serve")) as serve,
-            boards(load(config), cycles, pace),
+            boards(load(config), pace),
         ):
             wait_until_said(serve, "http://")
             processes = {"watch": watch, "record": record, "serve": serve}
@@ -130,24 +132,21 @@ def _ask(pages: int) -> None:
 
 
 @contextmanager
-def boards(site: Site, cycles: int, pace: float) -> Iterator[None]:
-    """A board at each tank that tells each second of its clock what its probes read, for a block."""
+def boards(site: Site, pace: float) -> Iterator[None]:
+    """A board at each tank that tells each second of its clock what its probes read, while this lasts."""
     done = threading.Event()
     client = paho.Client(CallbackAPIVersion.VERSION2, protocol=paho.MQTTv311)
     client.connect("127.0.0.1", site.broker.port)
     client.loop_start()
-    switches = [CYCLE * count + time for count in range(cycles + 1) for time in (CYCLE - BLOWN, CYCLE)]
-    tanks = {}
-    for tank in site.tank:
-        scenario = scenario_of(tank)
-        whole = replace(scenario.probes, kit=EVERYTHING)
-        story = replace(scenario, probes=whole, switches=tuple(switches), drawings=())
-        tanks[TankTopics(SITE, tank.name).probe(BOARD)] = LiveTank(story)
+    stories = {TankTopics(SITE, tank.name).probe(BOARD): _story(tank) for tank in site.tank}
 
     def send() -> None:
-        begun = time.monotonic()
+        begun, cycle = time.monotonic(), -1
         while not done.wait(1.0 / pace):
             now = (time.monotonic() - begun) * pace
+            if now // CYCLE > cycle:  # the tank is filled with another batch
+                cycle = int(now // CYCLE)
+                tanks = {topic: LiveTank(story, seed=cycle) for topic, story in stories.items()}
             for topic, tank in tanks.items():
                 read = tank.look(now).readings
                 client.publish(topic, json.dumps([_record(name, read[name]) for name in EVERYTHING]))
@@ -161,6 +160,19 @@ def boards(site: Site, cycles: int, pace: float) -> Iterator[None]:
         thread.join()
         client.disconnect()
         client.loop_stop()
+
+
+def _story(tank: Tank) -> Scenario:
+    """A batch from a full tank to an empty one."""
+    scenario = scenario_of(tank)
+    begins, ends = DRAWN
+    drawing = Spell(begins, ends, scenario.tank.vessel.volume(tank.height or 0.0) / (ends - begins))
+    return replace(
+        scenario,
+        probes=replace(scenario.probes, kit=EVERYTHING),
+        switches=BLOWN,
+        drawings=(drawing,),
+    )
 
 
 def _record(name: str, value: float | bool) -> dict[str, object]:
