@@ -124,8 +124,8 @@ class Ordeal:
         return min((at - row[1] for name, at in self._stored() if name == row[0]), key=abs, default=10**9)
 
     def doubled(self) -> list[tuple[Row, Row]]:
-        """Rows of the store that are one reading twice."""
-        rows = sorted(self._stored())
+        """Rows of the store that are one reading twice. That a probe gives none may be told as often as it is."""
+        rows = sorted(self._stored("WHERE coalesce(text, value) IS NOT NULL"))
         return [
             (one, other) for one, other in pairwise(rows) if one[0] == other[0] and other[1] - one[1] < CLOSE
         ]
@@ -142,11 +142,11 @@ class Ordeal:
             }
         return self.witness.alarms - stored
 
-    def _stored(self) -> set[Row]:
+    def _stored(self, which: str = "") -> set[Row]:
         with closing(sqlite3.connect(self.place.site.store_path)) as store:
             return set(
                 store.execute(
-                    "SELECT series.name, time FROM reading JOIN series ON series.id = reading.series"
+                    f"SELECT series.name, time FROM reading JOIN series ON series.id = reading.series {which}"
                 )
             )
 
