@@ -210,7 +210,8 @@ def test_any_bytes_are_read_or_refused(payload: bytes) -> None:
 def test_an_event_of_any_depth_is_refused_in_words() -> None:
     """Python reads JSON of a little more levels than it writes."""
     for depth in range(intake.DEEPEST, 1000, 5):
-        said = f'{{"kind": "command", "command": "entry", "time": {WALL}, "more": {"[" * depth}{"]" * depth}}}'
+        more = "[" * depth + "]" * depth
+        said = f'{{"kind": "command", "command": "entry", "time": {WALL}, "more": {more}}}'
         with pytest.raises(intake.UnreadableError):
             intake.happening(said.encode(), "heron")
 

@@ -124,7 +124,7 @@ class Ordeal:
         return min((at - row[1] for name, at in self._stored() if name == row[0]), key=abs, default=10**9)
 
     def doubled(self) -> list[tuple[Row, Row]]:
-        """Rows of the store that are one reading twice. That there is none may be told as often as it is so."""
+        """Rows of the store that are one reading twice; that there was none may be told twice."""
         rows = sorted(self._stored("WHERE coalesce(text, value) IS NOT NULL"))
         return [
             (one, other) for one, other in pairwise(rows) if one[0] == other[0] and other[1] - one[1] < CLOSE
