@@ -35,14 +35,17 @@ Start = Annotated[float, Path(ge=0, le=1e11, description="when the run began, as
 )
 def course(request: Request, tank: TankOf, reader: Reader, start: Start) -> Response:
     """What held when in a run, what happened, and what was believed at each moment, in words."""
-    body = to_json(course_of(_record(reader, tank, start), zone()))
+    record = request.app.state.just_read.take(tank.name, start) or _record(reader, tank, start)
+    body = to_json(course_of(record, zone()))
     return swift(request, packed(request, body))
 
 
 @router.get("/tanks/{tank}/runs/{start}", include_in_schema=False)
 def run_page(request: Request, tank: TankOf, reader: Reader, visitor: VisitorOf, start: Start) -> Response:
     """What happened in a run, and why."""
-    view = view_of_run(_record(reader, tank, start), zone())
+    record = _record(reader, tank, start)
+    request.app.state.just_read.keep(tank.name, start, record)
+    view = view_of_run(record, zone())
     return HTMLResponse(render.run_page(request.app.state.site.site, view, visitor))
 
 
