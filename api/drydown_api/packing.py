@@ -10,10 +10,10 @@ from fastapi import Request
 from fastapi.responses import Response
 
 LIGHTLY = 1  # the level: to pack many numbers well takes longer than to find them
-HEAD = (
-    b"\x1f\x8b\x08" + 5 * b"\x00" + b"\x04\xff"
-)  # RFC 1952, 2.3.1: deflated, fast, without a time or system
-END = b"\x03\x00"  # RFC 1951, 3.2.3: a last block, with nothing in it
+HEAD = b"\x1f\x8b\x08\x00\x00\x00\x00\x00\x04\xff"
+"""RFC 1952, 2.3.1: deflated, without a name or a time, fast, on no system that is known."""
+END = b"\x03\x00"
+"""RFC 1951, 3.2.3: a last block, with nothing in it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,10 @@
-"""What a slope is worth: blind to what a run holds and lets go, and to a peak, but not to what stays."""
+"""What a slope is worth (blind to what a run lets go and to a peak, not to what stays), and of what."""
 
 import math
 
 import pytest
 
-from soak.stay import CYCLE, DAY, LOOKS, slope
+from soak.stay import CYCLE, DAY, LOOKS, allocation, slope
 
 CYCLES = 3
 
@@ -25,3 +25,12 @@ def test_a_peak_moves_it_little(  # such as thirty looks at which much was asked
     sizes = looks(1e6)
     sizes[50:80] = [size + 20_000_000 for size in sizes[50:80]]
     assert slope(sizes) == pytest.approx(1e6, abs=2e4)
+
+
+@pytest.mark.parametrize("name", ["watch", "record", "serve"])
+def test_a_process_keeps_its_memory_as_its_unit_says(name: str) -> None:
+    assert set(allocation(name)) == {
+        "MALLOC_ARENA_MAX",
+        "MALLOC_MMAP_THRESHOLD_",
+        "MALLOC_TRIM_THRESHOLD_",
+    }
