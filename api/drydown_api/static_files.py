@@ -16,6 +16,7 @@ from starlette.responses import Response
 
 from drydown_api.kept import is_known, tag_of
 from drydown_api.packing import takes_packed
+from drydown_pages.joined import joined
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +28,7 @@ class _File:
 
 
 class StaticFiles:
-    """All files of a folder as they are now, by their paths in it."""
+    """All files of a folder as they are now, by their paths in it; each script with the modules that it imports."""
 
     def __init__(self, folder: Path) -> None:
         self._files = {
@@ -49,5 +50,5 @@ class StaticFiles:
 
 def _file(path: Path) -> _File:
     kind, _ = mimetypes.guess_type(path)
-    content = path.read_bytes()
+    content = joined(path).encode() if path.suffix == ".js" else path.read_bytes()
     return _File(kind or "application/octet-stream", tag_of(content), content, gzip.compress(content))

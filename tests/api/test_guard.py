@@ -115,7 +115,7 @@ def test_a_file_that_has_not_changed_is_not_sent_again(api: httpx.Client) -> Non
     ("name", "kind"),
     [
         ("look.css", "text/css; charset=utf-8"),
-        ("run/page.js", "text/javascript; charset=utf-8"),
+        ("run/axis.js", "text/javascript; charset=utf-8"),
         ("icon-512.png", "image/png"),
     ],
 )

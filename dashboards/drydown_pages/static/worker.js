@@ -2,7 +2,7 @@
 // with the time at which it came, and shows itself as old; figures never come from here otherwise.
 
 const KEPT = "drydown-kept";
-const LOOKS = ["/static/look.css", "/static/live.js", "/static/say.js", "/static/tell.js", "/static/drop.svg"];
+const LOOKS = ["/static/look.css", "/static/live.js", "/static/drop.svg"];
 const PATIENCE = 4000; // ms that the board is waited for where there is something kept
 const PAGE = /^\/(tanks\/[^/]+)?$/;
 
