@@ -28,7 +28,7 @@ class _File:
 
 
 class StaticFiles:
-    """All files of a folder as they are now, by their paths in it; each script with the modules that it imports."""
+    """All files of a folder as they are now, by their paths in it; each script with all that it imports."""
 
     def __init__(self, folder: Path) -> None:
         self._files = {

@@ -31,17 +31,36 @@ def _found(chromium: Browser, script: Path) -> Any:
     return found
 
 
+PAGE = """\
+import { Count } from "./count.js";
+import {
+  next,
+  WIDTH as wide,
+} from "../shared.js";
+const kept = [new Count().ask(), next(), wide];
+window.found = kept;
+"""
+COUNT = """\
+import { next as following } from "../shared.js";
+const kept = 10;
+export class Count {
+  ask() {
+    return kept * following();
+  }
+}
+"""
+SHARED = """\
+let kept = 0;
+export const WIDTH = 390;
+export function next() {
+  kept += 1;
+  return kept;
+}
+"""
+
+
 def test_each_module_keeps_its_own_names_and_runs_once(chromium: Browser, tmp_path: Path) -> None:
-    script = _written(
-        tmp_path,
-        {
-            "run/page.js": 'import { Count } from "./count.js";\nimport {\n  next,\n  WIDTH as wide,\n} from "../shared.js";\n'
-            "const kept = [new Count().ask(), next(), wide];\nwindow.found = kept;\n",
-            "run/count.js": 'import { next as following } from "../shared.js";\nconst kept = 10;\n'
-            "export class Count {\n  ask() {\n    return kept * following();\n  }\n}\n",
-            "shared.js": "let kept = 0;\nexport const WIDTH = 390;\nexport function next() {\n  kept += 1;\n  return kept;\n}\n",
-        },
-    )
+    script = _written(tmp_path, {"run/page.js": PAGE, "run/count.js": COUNT, "shared.js": SHARED})
     assert _found(chromium, script) == [10, 2, 390]
 
 
@@ -71,7 +90,7 @@ def test_what_a_module_does_later_is_exported_too(chromium: Browser, tmp_path: P
 )
 def test_what_cannot_be_joined_is_told_with_what_to_write(tmp_path: Path, odd: str) -> None:
     script = _written(tmp_path, {"page.js": f"{odd}\n", "other.js": "export const other = 3;\n"})
-    with pytest.raises(ValueError, match="write `import") as refused:
+    with pytest.raises(ValueError, match="cannot be joined") as refused:
         joined(script)
     assert str(script) in str(refused.value)
     assert odd in str(refused.value)
