@@ -37,11 +37,10 @@ def recorded_estimates(reader: StoreReader, tank: str, start: float, end: float)
     """The estimates alone, between two Unix times, in order."""
     advised = _advised(reader, tank, start, end)
     names = [name for name in reader.names(tank) if name.startswith(ESTIMATE)]
-    samples = reader.samples(tank, start, end, names)
     return [
-        _with_advice(line, advised)
-        for time, group in groupby(samples, key=lambda sample: sample.time)
-        for line in _lines(time, list(group))
+        _with_advice(_estimate(time, believed), advised)
+        for time, believed in reader.together(tank, names, start, end)
+        if _is_whole(believed)
     ]
 
 

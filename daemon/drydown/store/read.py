@@ -21,6 +21,12 @@ EVER = -1e11  # Unix s, before anything that was recorded
 
 _BLOWN_IN = ("bubbling", "paused")
 
+_AS_JSON = """
+CASE WHEN s.kind = 'text' THEN r.text
+    WHEN s.kind = 'boolean' AND r.value IS NOT NULL THEN json(iif(r.value, 'true', 'false'))
+    ELSE r.value END
+"""
+
 RUN_OPENS = ("settling", "bubbling", "paused", "resting", "ready")
 """A run lasts while the stage is one of these."""
 
@@ -147,6 +153,19 @@ class StoreReader:
             (tank, *chosen, _milliseconds(start), _milliseconds(end)),
         )
         return map(_sample, rows)
+
+    def together(
+        self, tank: str, names: Sequence[str], start: float, end: float
+    ) -> Iterator[tuple[float, dict[str, float | bool | str | None]]]:
+        """What these series told at each Unix time (s) between two, by name; in order of time."""
+        marks = ",".join("?" * len(names))
+        rows = self._connection.execute(
+            f"SELECT r.time, json_group_object(s.name, {_AS_JSON})"
+            f" FROM series s JOIN reading r ON r.series = s.id WHERE s.tank = ? AND s.name IN ({marks})"
+            " AND r.time BETWEEN ? AND ? GROUP BY r.time ORDER BY r.time",
+            (tank, *names, _milliseconds(start), _milliseconds(end)),
+        )
+        return ((time / MILLISECONDS, json.loads(told)) for time, told in rows)
 
     def events(
         self,
