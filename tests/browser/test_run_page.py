@@ -186,7 +186,7 @@ def test_finer_readings_come_where_one_looks_closer(evening: DemoPlace, open_pag
     page = charted(open_page(address(evening), width=1280))
     page.locator("[data-timed]").focus()
     with page.expect_response(re.compile("/series")) as fetched:
-        for _ in range(3):
+        for _ in range(4):
             page.keyboard.press("+")
     found = {one["name"]: one for one in fetched.value.json()}
     assert found["fuel/temperature"]["step"] == 0

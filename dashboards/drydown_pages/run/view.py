@@ -21,7 +21,7 @@ from drydown_pages.run.summary import summary
 FIRE = 0.25  # of the lower flammable limit: what a room should stay below (NFPA 69 and others)
 
 
-POINTS = 500  # of a series at first; whoever looks closer gets as many again
+POINTS = 360  # of a series at first: of 4 h one in 40 s; whoever looks closer gets as many again
 BANDS = ("estimate/methanol", "estimate/water", "estimate/emission", "room/methanol")
 LINES = (
     "estimate/water_floor",

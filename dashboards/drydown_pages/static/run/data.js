@@ -27,7 +27,7 @@ export async function fetchSeries(address, span) {
 
 // Times and values to draw: nulls where nothing was read for long, extremes where they stand out.
 export function drawn({ time, value, low, high, step }, to) {
-  const spreads = high.map((most, i) => most - low[i]).sort((a, b) => a - b);
+  const spreads = Float64Array.from(high, (most, i) => most - low[i]).sort();
   const usual = step ? spreads[spreads.length >> 1] : Infinity;
   const longest = Math.max(SILENCE, 3 * step);
   const times = [];

@@ -18,6 +18,7 @@ const [timed, rowsPlace, panelsPlace, marker, numbers] = ["timed", "rows", "pane
 
 class Page {
   constructor(course, series) {
+    this.measure(); // while nothing has changed yet, or the page is laid out once more for it
     keepTime(course);
     this.course = course;
     this.overview = this.series = series;
@@ -49,7 +50,6 @@ class Page {
   }
 
   draw() {
-    this.measure();
     mixColours();
     for (const { chart } of this.plots) chart.destroy();
     this.plots = [];
@@ -243,10 +243,11 @@ const fetchRun = () => Promise.all([fetchCourse(main.dataset.course), fetchSerie
 
 async function begin() {
   const [course, series] = await fetchRun();
-  find("drawing").hidden = numbers.hidden = false;
-  find("belief").hidden = !course.beliefs.length;
   const page = new Page(course, series);
   page.draw();
+  find("drawing").classList.remove("unready");
+  find("belief").hidden = !course.beliefs.length;
+  numbers.hidden = false;
   listen(page);
   keepFresh(main, async () => page.goOn(...(await fetchRun())));
   requestAnimationFrame(() => {
