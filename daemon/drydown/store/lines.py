@@ -15,6 +15,8 @@ OF_THE_STORE = "store"  # the kind that tells what befell the store itself: no p
 SPREADS = ("methanol", "water", "water_floor", "emission", "methanol_done_at", "dry_at")
 ALWAYS = ("run_time", "methanol_done", "verdict")
 ENDS = {"": "median", "/low": "low", "/high": "high"}
+KEYS = {name: {end: f"{ESTIMATE}{name}{tail}" for tail, end in ENDS.items()} for name in SPREADS}
+"""The series that keep a spread, by their ends."""
 
 
 def recorded_lines(reader: StoreReader, tank: str, start: float, end: float) -> Iterator[Line]:
@@ -70,9 +72,9 @@ def _lines(time: float, samples: list[Sample]) -> Iterator[Line]:
 def _is_whole(believed: dict[str, float | bool | str | None]) -> bool:
     """Whether it is an estimate, and not a part that a message brought without the rest."""
     needed = [ESTIMATE + name for name in ALWAYS]
-    for name in SPREADS:
-        if ESTIMATE + name in believed:
-            needed += [f"{ESTIMATE}{name}{tail}" for tail in ENDS]
+    for keys in KEYS.values():
+        if keys["median"] in believed:
+            needed += keys.values()
     is_whole = all(believed.get(name) is not None for name in needed)
     return is_whole and believed[f"{ESTIMATE}verdict"] in list(Verdict)
 
@@ -92,10 +94,8 @@ def _reading(sample: Sample) -> Line:
 
 def _estimate(time: float, believed: dict[str, float | bool | str | None]) -> Line:
     spreads = {
-        name: {end: believed[f"{ESTIMATE}{name}{tail}"] for tail, end in ENDS.items()}
-        if f"{ESTIMATE}{name}" in believed
-        else None
-        for name in SPREADS
+        name: {end: believed[key] for end, key in keys.items()} if keys["median"] in believed else None
+        for name, keys in KEYS.items()
     }
     told = {name: believed[ESTIMATE + name] for name in ALWAYS}
     return {"kind": "estimate", "time": time} | told | spreads

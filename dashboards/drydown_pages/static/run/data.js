@@ -25,10 +25,11 @@ export async function fetchSeries(address, span) {
   return Object.fromEntries(found.map((one) => [one.name, one]));
 }
 
+const median = (numbers) => numbers.sort()[numbers.length >> 1];
+
 // Times and values to draw: nulls where nothing was read for long, extremes where they stand out.
 export function drawn({ time, value, low, high, step }, to) {
-  const spreads = Float64Array.from(high, (most, i) => most - low[i]).sort();
-  const usual = step ? spreads[spreads.length >> 1] : Infinity;
+  const usual = step ? median(Float64Array.from(high, (most, i) => most - low[i])) : Infinity;
   const longest = Math.max(SILENCE, 3 * step);
   const times = [];
   const values = [];

@@ -124,10 +124,9 @@ function bandsOf(lines) {
 }
 
 function tables(panel, lines, series) {
-  const floor = panel.log ? panel.to(panel.log.least) : -Infinity;
-  const above = ([times, values]) => [times, values.map((one) => (one === null ? null : Math.max(one, floor)))];
+  const to = panel.log ? (value) => panel.to(Math.max(value, panel.log.least)) : panel.to;
   return lines.flatMap(({ series: name, band }) =>
-    (band ? ["", "/low", "/high"] : [""]).map((end) => above(drawn(series[name + end] ?? series[name], panel.to))),
+    (band ? ["", "/low", "/high"] : [""]).map((end) => drawn(series[name + end] ?? series[name], to)),
   );
 }
 
