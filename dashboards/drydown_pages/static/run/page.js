@@ -87,7 +87,7 @@ class Page {
       }
     }
     tellBelief(find("belief"), this.moment);
-    requestAnimationFrame(() => this.whiskers()); // by then the charts know their places
+    queueMicrotask(() => this.whiskers()); // by then the charts know their places
     this.moment.tell(`${moment(time)}. ${this.moment.belief?.sentence ?? say("Nothing was estimated yet.")}`);
   }
 
@@ -243,6 +243,7 @@ const fetchRun = () => Promise.all([fetchCourse(main.dataset.course), fetchSerie
 
 async function begin() {
   const [course, series] = await fetchRun();
+  await new Promise(requestAnimationFrame); // what is drawn within a frame is shown with it, and not with a later one
   const page = new Page(course, series);
   page.draw();
   find("drawing").classList.remove("unready");
@@ -250,8 +251,8 @@ async function begin() {
   numbers.hidden = false;
   listen(page);
   keepFresh(main, async () => page.goOn(...(await fetchRun())));
-  requestAnimationFrame(() => {
-    performance.mark("drydown:run"); // what was drawn is on its way to the screen
+  queueMicrotask(() => {
+    performance.mark("drydown:run"); // all is drawn, on its way to the screen
     main.dataset.drawn = "";
   });
 }
