@@ -1,11 +1,12 @@
 """A real mosquitto for a test, on a free loopback port, with a configuration of its own."""
 
+import random
 import shutil
 import socket
 import subprocess
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -83,10 +84,13 @@ def broker(tmp_path: Path) -> Iterator[Mosquitto]:
 
 
 def free_port() -> int:
-    """A port of this machine that nobody uses just now."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
+    """A port of this machine that nobody uses just now, below those that Linux gives to who calls out
+    (ip(7), ip_local_port_range): one of these may be taken by anybody before it is used."""
+    while True:
+        port = random.SystemRandom().randrange(10_000, 32_768)
+        with socket.socket() as probe, suppress(OSError):
+            probe.bind(("127.0.0.1", port))
+            return port
 
 
 def until(condition: Callable[[], object], seconds: float = 10.0, what: str = "") -> None:
