@@ -35,7 +35,7 @@ def _grid(rows: list[texts.Row]) -> Table:
 def _estimates(report: RunReport, zone: tzinfo) -> Table:
     table = Table(title=say(texts.BELIEVED), title_justify="left", box=None, padding=(0, 1, 0, 0))
     for heading in texts.HEADINGS:
-        table.add_column(say(heading), no_wrap=True)
+        table.add_column(say(heading), no_wrap=heading not in texts.TIMES)
     at = partial(moment, first=report.first, zone=zone)
     for cells in texts.beliefs(report.estimates, ROWS, at):
         table.add_row(*cells)

@@ -105,7 +105,8 @@ def demo(tmp_path: Path) -> Iterator[Demo]:
 def check_report(said: str) -> list[str]:
     """The report of a batch up to its second bubbling; the stages that it tells."""
     report = said[said.index("Run of heron") :]
-    stages = re.findall(r"\d\d:\d\d +(\w+) \(drydown\)", report)
+    # A batch of a late evening passes midnight, and names its days then.
+    stages = re.findall(r"\d\d:\d\d(?: on \d+ \w+)? +(\w+) \(drydown\)", report)
     assert stages[:4] == ["settling", "bubbling", "paused", "bubbling"]
     assert "emergency: The blower runs and the vent is closed" in report
     assert re.search(r"vent is closed:\s+over", report)

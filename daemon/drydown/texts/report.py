@@ -40,6 +40,8 @@ HEADINGS = (
     later("Dry at"),
     later("Verdict"),
 )
+TIMES = (HEADINGS[0], HEADINGS[4])
+"""What stands below them has its day with it after midnight, and is longer then."""
 
 QUALITIES = {Quality.GOOD: later("good"), Quality.DOUBTFUL: later("doubtful"), Quality.BAD: later("bad")}
 
