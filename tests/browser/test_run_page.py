@@ -59,9 +59,9 @@ def charted(page: Page) -> Page:
     return page
 
 
-def minutes(moment: str) -> int:
+def minutes(said: str) -> int:
     """Of the day; a run of a late evening passes midnight, and names its day then."""
-    hours, rest = moment.split(" on ")[0].split(":")
+    hours, rest = said.split(" on ")[0].split(":")
     return int(hours) * 60 + int(rest)
 
 

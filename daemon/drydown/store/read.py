@@ -157,7 +157,8 @@ class StoreReader:
     def together(
         self, tank: str, names: Sequence[str], start: float, end: float
     ) -> Iterator[tuple[float, dict[str, float | bool | str | None]]]:
-        """What these series told at each Unix time (s) between two, by name; in order of time."""
+        """What these series told at each Unix time (s) between two, by name; in order of time. Numbers have
+        15 digits, as SQLite writes them."""
         marks = ",".join("?" * len(names))
         rows = self._connection.execute(
             f"SELECT r.time, json_group_object(s.name, {_AS_JSON})"
