@@ -40,7 +40,6 @@ from drydown_api import (
 from drydown_api.access import Access
 from drydown_api.answers import HealthAnswer, ProblemAnswer
 from drydown_api.guard import Guard
-from drydown_api.just_read import JustRead
 from drydown_api.kept import KeptAnswers
 from drydown_api.liking import follow_liking
 from drydown_api.live import Live
@@ -78,7 +77,6 @@ def create_app(site: Site) -> FastAPI:
     app.state.site, app.state.live = site, live
     app.state.reviews = {}  # of runs that are over: see `reviewed`
     app.state.kept = KeptAnswers()  # of what was recorded
-    app.state.just_read = JustRead()  # the run whose page was asked for last
     app.state.worths = Worths(site)
     app.state.access = Access(TokenFile(site.tokens_path))
     answer_with_problems(app)

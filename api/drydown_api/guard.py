@@ -12,7 +12,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from drydown.errors import UserError
 from drydown.texts.language import later, say
 from drydown_api.access import COOKIE, WRONG_NAME, Access, Refusal, Visitor, is_open
-from drydown_api.problems import FOR_PROGRAMS, problem
+from drydown_api.problems import FOR_PROGRAMS, OWN_FAULT, problem
 
 HEADERS = {
     "Content-Security-Policy": "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
@@ -74,10 +74,7 @@ class Guard:
             log.exception("%s %s failed; please report this", scope["method"], path)
             if begun:
                 raise
-            detail = say(
-                "This is a fault of drydown itself. Alarms do not depend on it. Try again, and report it."
-            )
-            failure = problem(path, HTTPStatus.INTERNAL_SERVER_ERROR, detail)
+            failure = problem(path, HTTPStatus.INTERNAL_SERVER_ERROR, say(OWN_FAULT))
             await failure(scope, receive, send_with_headers)
 
     def _refusal(self, scope: Scope, headers: Headers) -> Refusal | None:

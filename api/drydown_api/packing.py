@@ -2,12 +2,12 @@
 
 import gzip
 import zlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
 from fastapi import Request
-from fastapi.responses import Response
+from fastapi.responses import Response, StreamingResponse
 
 LIGHTLY = 1  # the level: to pack many numbers well takes longer than to find them
 HEAD = b"\x1f\x8b\x08\x00\x00\x00\x00\x00\x04\xff"
@@ -53,3 +53,19 @@ def swift(request: Request, body: bytes, told: Mapping[str, str] = MappingProxyT
     return Response(
         body, media_type="application/json", headers={"Vary": "Accept-Encoding", **told, **encoding}
     )
+
+
+def flowing(request: Request, pieces: Iterable[str]) -> StreamingResponse:
+    """A page of which every piece is sent as soon as it is there."""
+    is_packed = takes_packed(request)
+    encoding = {"Content-Encoding": "gzip"} if is_packed else {}
+    sent = _packed_singly(pieces) if is_packed else (one.encode() for one in pieces)
+    return StreamingResponse(sent, media_type="text/html", headers={"Vary": "Accept-Encoding", **encoding})
+
+
+def _packed_singly(pieces: Iterable[str]) -> Iterator[bytes]:
+    """One gzip member that can be unpacked up to the end of each piece."""
+    packer = zlib.compressobj(wbits=16 + zlib.MAX_WBITS)
+    for one in pieces:
+        yield packer.compress(one.encode()) + packer.flush(zlib.Z_SYNC_FLUSH)
+    yield packer.flush()

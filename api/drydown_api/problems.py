@@ -28,6 +28,8 @@ TITLES = {
 }
 """What stands above a problem that is shown as a page."""
 
+OWN_FAULT = later("This is a fault of drydown itself. Alarms do not depend on it. Try again, and report it.")
+
 
 class ProblemError(Exception):
     """An error that the caller should read: `detail` says what happened and what to do.
@@ -47,8 +49,16 @@ def problem(path: str, status: int, detail: str, title: str = "") -> Response:
         body = ProblemAnswer(title=phrase, status=status, detail=detail).model_dump()
         return JSONResponse(body, status, media_type=MEDIA_TYPE)
     wait_for = path if status == HTTPStatus.SERVICE_UNAVAILABLE else ""
-    title = say(title or TITLES.get(HTTPStatus(status), phrase))
-    return HTMLResponse(render.problem_page(title, detail, wait_for), status)
+    return HTMLResponse(render.problem_page(_heading(status, title), detail, wait_for), status)
+
+
+def told_below(error: ProblemError) -> str:
+    """An error that came after its page had begun, as what stands last in it."""
+    return render.problem_below(_heading(error.status, error.title), error.detail)
+
+
+def _heading(status: int, title: str) -> str:
+    return say(title or TITLES.get(HTTPStatus(status), HTTPStatus(status).phrase))
 
 
 Responses = dict[int | str, dict[str, Any]]

@@ -1,10 +1,13 @@
 """The page of one run, and what its charts are drawn from."""
 
+import logging
+from collections.abc import Iterator
+from functools import cache
 from http import HTTPStatus
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi.responses import Response
 from pydantic_core import to_json
 
 from drydown.clock import zone
@@ -13,18 +16,19 @@ from drydown.store.read import StoreReader
 from drydown.texts.language import say
 from drydown_api.answers import CourseAnswer
 from drydown_api.history import PROBLEMS
-from drydown_api.packing import packed, swift
-from drydown_api.problems import ProblemError
-from drydown_api.recorded import Reader
-from drydown_api.run_record import find_run, record_of
+from drydown_api.packing import flowing, packed, swift
+from drydown_api.problems import OWN_FAULT, ProblemError, told_below
+from drydown_api.recorded import Reader, reading_store
+from drydown_api.run_record import FoundRun, find_run, record_of
 from drydown_api.tanks import TankOf, VisitorOf
 from drydown_pages import render
-from drydown_pages.run.record import RunRecord
-from drydown_pages.run.view import course_of, view_of_run
+from drydown_pages.run.view import course_of, head_of_run, view_of_run
 
 router = APIRouter()
 
 Start = Annotated[float, Path(ge=0, le=1e11, description="when the run began, as listed")]
+
+log = logging.getLogger(__name__)
 
 
 @router.get(
@@ -35,24 +39,39 @@ Start = Annotated[float, Path(ge=0, le=1e11, description="when the run began, as
 )
 def course(request: Request, tank: TankOf, reader: Reader, start: Start) -> Response:
     """What held when in a run, what happened, and what was believed at each moment, in words."""
-    record = request.app.state.just_read.take(tank.name, start) or _record(reader, tank, start)
-    body = to_json(course_of(record, zone()))
-    return swift(request, packed(request, body))
+    record = record_of(reader, tank, _found(reader, tank, start))
+    return swift(request, packed(request, to_json(course_of(record, zone()))))
 
 
 @router.get("/tanks/{tank}/runs/{start}", include_in_schema=False)
 def run_page(request: Request, tank: TankOf, reader: Reader, visitor: VisitorOf, start: Start) -> Response:
-    """What happened in a run, and why."""
-    record = _record(reader, tank, start)
-    request.app.state.just_read.keep(tank.name, start, record)
-    view = view_of_run(record, zone())
-    return HTMLResponse(render.run_page(request.app.state.site.site, view, visitor))
+    """What happened in a run, and why. Its head is sent before the rest is read."""
+    found = _found(reader, tank, start)
+    site = request.app.state.site
+
+    def pieces() -> Iterator[str]:
+        try:
+            with reading_store(site) as store:
+                record = cache(lambda: record_of(store, tank, found))
+                yield from render.run_page(
+                    site.site,
+                    head_of_run(tank.name, found.name, found.run.start, found.until),
+                    lambda: view_of_run(record(), zone()),
+                    lambda: to_json(course_of(record(), zone())),
+                    visitor,
+                )
+        except ProblemError as problem:
+            yield told_below(problem)
+        except Exception:
+            log.exception("%s failed; please report this", request.url.path)
+            yield told_below(ProblemError(HTTPStatus.INTERNAL_SERVER_ERROR, say(OWN_FAULT)))
+
+    return flowing(request, pieces())
 
 
-def _record(reader: StoreReader, tank: Tank, start: float) -> RunRecord:
+def _found(reader: StoreReader, tank: Tank, start: float) -> FoundRun:
     found = find_run(reader, tank, start)
     if found is None:
         detail = say("No run of {tank} began then. Look among its runs.", tank=tank.name)
         raise ProblemError(HTTPStatus.NOT_FOUND, detail)
-    run, name = found
-    return record_of(reader, tank, run, name)
+    return found

@@ -1,5 +1,7 @@
 """Gathers what was recorded of one run for its page."""
 
+from dataclasses import dataclass
+
 from drydown.clock import zone
 from drydown.config.model import Tank
 from drydown.store.lines import recorded_estimates
@@ -18,29 +20,38 @@ LATEST = 1e11  # Unix s
 MEANS = {None: UNKNOWN, 0.0: "off", 1.0: "on"}
 
 
-def find_run(reader: StoreReader, tank: Tank, start: float) -> tuple[Run, str] | None:
-    """The run that began then (Unix s, to the millisecond), and what it is called."""
+@dataclass(frozen=True, slots=True)
+class FoundRun:
+    """A run and its name. It is told until its end, or else until what was recorded last (Unix s)."""
+
+    run: Run
+    name: str
+    until: float
+
+
+def find_run(reader: StoreReader, tank: Tank, start: float) -> FoundRun | None:
+    """The run that began then (Unix s, to the millisecond)."""
     runs = reader.runs(tank.name, FORGOTTEN)[::-1]
     called = names(tank.name, (run.start for run in runs), zone())
     for run, name in zip(runs, called, strict=True):
         if abs(run.start - start) < 0.001:
-            return run, name
+            return FoundRun(run, name, run.end or _last_moment(reader, tank, run))
     return None
 
 
-def record_of(reader: StoreReader, tank: Tank, run: Run, name: str) -> RunRecord:
+def record_of(reader: StoreReader, tank: Tank, found: FoundRun) -> RunRecord:
     """All that its page tells of."""
+    run, until = found.run, found.until
     last = run.end or LATEST
     events = [one.body for one in reader.events(tank.name, run.start, last, KINDS, FORGOTTEN)]
-    until = run.end or _last_moment(reader, tank, run)
     blown = run.blown[0] if run.blown else run.start
     blower = _held(reader.turns(tank.name, "blower/running", run.start, until), until)
     stopped = max((one.end for one in blower if one.what == "on"), default=until)
-    found = (reader.series(tank.name, one, blown, stopped, POINTS) for one in RANGED)
+    ranged = (reader.series(tank.name, one, blown, stopped, POINTS) for one in RANGED)
     come_to = totals(reader, run)
     return RunRecord(
         tank=tank,
-        name=name,
+        name=found.name,
         start=run.start,
         until=until,
         ended=run.end is not None,
@@ -50,7 +61,7 @@ def record_of(reader: StoreReader, tank: Tank, run: Run, name: str) -> RunRecord
         driven_off=come_to.methanol,
         blower=blower,
         vent=_held(reader.turns(tank.name, "vent/open", run.start, until), until),
-        ranges={one.name: _range(one) for one in found if one is not None and one.time},
+        ranges={one.name: _range(one) for one in ranged if one is not None and one.time},
         estimates=recorded_estimates(reader, tank.name, run.start, until),
         events=events,
     )

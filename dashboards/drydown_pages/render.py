@@ -1,10 +1,11 @@
 """Views and templates put together: whole pages, and the parts of them that change."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
 
 from drydown.texts.amounts import degree
 from drydown.texts.language import counted, say, spoken
@@ -15,7 +16,7 @@ from drydown_pages.front import TankLine
 from drydown_pages.learned import LearnedPage
 from drydown_pages.planned import PlanPage
 from drydown_pages.quality import QualityPage
-from drydown_pages.run.view import RunView
+from drydown_pages.run.view import RunHead, RunView
 from drydown_pages.runs.compare import Comparison
 from drydown_pages.runs.lines import RunList
 from drydown_pages.runs.report import ReportPage
@@ -33,6 +34,9 @@ FOLDER = Path(__file__).parent
 STATIC = FOLDER / "static"
 
 TANK_PARTS = ("age", "alarms", "answer", "contents", "above-fuel", "bubbles", "facts", "quiet", "unwatched")
+
+SEND = "\f"
+"""Where a template says that what stands above it is sent before the rest is known."""
 
 SLASH = "/\N{WORD JOINER}"  # one that no line ends at
 _UNIT = re.compile(r"(\d) (%|mg/kg|°C|°F|ppm|µm|m³/s|min|h|s|L|gal|am|pm)(?!\w)")
@@ -57,6 +61,7 @@ _templates.globals |= {
     "counted": counted,
     "spoken": spoken,
     "script_texts": script_texts,
+    "SEND": SEND,
 }
 
 
@@ -81,9 +86,29 @@ def front_parts(tanks: Sequence[TankLine]) -> dict[str, str]:
     return {"tanks": _templates.get_template("parts/tanks.html").render(tanks=tanks)}
 
 
-def run_page(site: str, view: RunView, visitor: Visitor) -> str:
-    """The page of one run."""
-    return _templates.get_template("run.html").render(site=site, view=view, visitor=visitor)
+def run_page(
+    site: str, head: RunHead, read: Callable[[], RunView], course: Callable[[], bytes], visitor: Visitor
+) -> Iterator[str]:
+    """The page of one run in pieces: `read` is called after its head, `course`, for the charts, last."""
+    template = _templates.get_template("run.html")
+    so_far: list[str] = []
+    for text in template.generate(site=site, head=head, read=read, course=_as_data(course), visitor=visitor):
+        if text == SEND:
+            yield "".join(so_far)
+            so_far.clear()
+        else:
+            so_far.append(text)
+    yield "".join(so_far)
+
+
+def problem_below(title: str, detail: str) -> str:
+    """An error that came after the page had begun, as what stands last in it."""
+    return _templates.get_template("parts/problem.html").render(title=title, detail=detail, wait_for="")
+
+
+def _as_data(course: Callable[[], bytes]) -> Callable[[], Markup]:
+    """The same within a script element, which no text in it can end."""
+    return lambda: Markup(course().decode().replace("<", r"\u003c"))
 
 
 def runs_page(site: str, page: RunList, visitor: Visitor) -> str:

@@ -79,13 +79,18 @@ class Course:
 
 
 @dataclass(frozen=True, slots=True)
-class RunView:
-    """The page before any chart is drawn."""
+class RunHead:
+    """What is known before the run is read. `series` is the address of what its charts draw."""
 
     tank: str
     name: str
-    course: str  # the address of what the charts need
-    series: str  # and of their series
+    series: str
+
+
+@dataclass(frozen=True, slots=True)
+class RunView:
+    """The page before any chart is drawn."""
+
     report: str
     span: str
     going_on: str
@@ -94,6 +99,11 @@ class RunView:
     verdicts: tuple[tuple[str, str], ...]
     outcome: Outcome
     downloads: tuple[tuple[str, str], ...]
+
+
+def head_of_run(tank: str, name: str, start: float, until: float) -> RunHead:
+    """For the page's head; times in Unix s."""
+    return RunHead(tank, name, f"{_address(tank)}/series?{_asked(start, until)}&{CHARTED}")
 
 
 def course_of(run: RunRecord, zone: tzinfo) -> Course:
@@ -125,14 +135,9 @@ def view_of_run(run: RunRecord, zone: tzinfo) -> RunView:
     history = tuple(
         (span(at(one.start), at(one.end)), say(VERDICTS[Verdict(one.what)])) for one in verdicts(run)
     )
-    address = f"/api/v1/tanks/{run.tank.name}"
-    asked = urlencode({"start": f"{run.start:.3f}", "end": f"{run.until:.3f}"})
+    address, asked = _address(run.tank.name), _asked(run.start, run.until)
     return RunView(
-        tank=run.tank.name,
-        name=run.name,
-        course=f"{address}/runs/{run.start:.3f}/course",
         report=f"/tanks/{run.tank.name}/runs/{run.start:.3f}/report",
-        series=f"{address}/series?{asked}&{CHARTED}",
         span=_span(run, zone),
         going_on=_going_on(run, zone),
         summary=summary(run, zone),
@@ -145,6 +150,14 @@ def view_of_run(run: RunRecord, zone: tzinfo) -> RunView:
             (say("The run in one file, for drydown replay"), f"{address}/runs/{run.start:.3f}/archive"),
         ),
     )
+
+
+def _address(tank: str) -> str:
+    return f"/api/v1/tanks/{tank}"
+
+
+def _asked(start: float, until: float) -> str:
+    return urlencode({"start": f"{start:.3f}", "end": f"{until:.3f}"})
 
 
 def _days(run: RunRecord, zone: tzinfo) -> Iterator[Day]:

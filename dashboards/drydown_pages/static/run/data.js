@@ -1,4 +1,4 @@
-// Fetches a run: what happened, and its series as columns in which a gap is a null.
+// A run: what happened, as its page brought it, and its series, fetched as columns in which a gap is a null.
 
 import { say } from "../say.js";
 
@@ -15,7 +15,11 @@ async function get(path) {
   return body;
 }
 
-export const fetchCourse = get;
+export function courseIn(page) {
+  const course = page.querySelector("script[data-course]");
+  if (!course) throw new Trouble(say("The board could not tell. Load this page again."));
+  return JSON.parse(course.textContent);
+}
 
 // All series by name; of another span than the address says where one is given.
 export async function fetchSeries(address, span) {

@@ -2,30 +2,30 @@
 
 const EVERY = 60_000; // ms
 
-// Puts the parts of the page as it is now in place of older ones; whether the run still goes on.
-async function renew(main) {
+// Puts the parts of the page as it is now in place of older ones, and calls `draw` with it; whether the run still goes on.
+async function renew(main, draw) {
   const answer = await fetch(location.href);
   if (!answer.ok) return true;
   const now = new DOMParser().parseFromString(await answer.text(), "text/html");
   const fresh = now.querySelector("main[data-tank]");
   if (!fresh) return true;
-  Object.assign(main.dataset, { course: fresh.dataset.course, series: fresh.dataset.series });
+  main.dataset.series = fresh.dataset.series;
   for (const part of document.querySelectorAll("[data-fresh]")) {
     const other = now.querySelector(`[data-fresh="${part.dataset.fresh}"]`);
     if (other && other.innerHTML !== part.innerHTML) part.replaceChildren(...other.childNodes);
   }
+  await draw(now);
   return Boolean(now.querySelector(".going-on"));
 }
 
-// `draw` is called after the addresses in `main` are those of what there is now.
+// `draw` is called with the page as it is now, after the address in `main` is that of what there is now.
 export function keepFresh(main, draw) {
   let [goesOn, busy] = [Boolean(document.querySelector(".going-on")), false];
   const look = async () => {
     if (!goesOn || busy || document.hidden) return;
     busy = true;
     try {
-      goesOn = await renew(main);
-      await draw();
+      goesOn = await renew(main, draw);
     } catch {
       // the board is away; what is shown tells until when it is true
     } finally {

@@ -2,7 +2,7 @@
 
 import { Axis, handle } from "./axis.js";
 import { say } from "../say.js";
-import { fetchCourse, fetchSeries, Trouble } from "./data.js";
+import { courseIn, fetchSeries, Trouble } from "./data.js";
 import { keepFresh } from "./fresh.js";
 import { Moment, draggable, tellBelief } from "./moment.js";
 import { keepTime, moment } from "./numbers.js";
@@ -239,10 +239,10 @@ function complain(error) {
   if (!(error instanceof Trouble)) throw error;
 }
 
-const fetchRun = () => Promise.all([fetchCourse(main.dataset.course), fetchSeries(main.dataset.series)]);
+const fetchRun = async (page) => [courseIn(page), await fetchSeries(main.dataset.series)];
 
 async function begin() {
-  const [course, series] = await fetchRun();
+  const [course, series] = await fetchRun(document);
   await new Promise(requestAnimationFrame); // what is drawn within a frame is shown with it, and not with a later one
   const page = new Page(course, series);
   page.draw();
@@ -250,11 +250,11 @@ async function begin() {
   find("belief").hidden = !course.beliefs.length;
   numbers.hidden = false;
   listen(page);
-  keepFresh(main, async () => page.goOn(...(await fetchRun())));
+  keepFresh(main, async (now) => page.goOn(...(await fetchRun(now))));
   queueMicrotask(() => {
     performance.mark("drydown:run"); // all is drawn, on its way to the screen
     main.dataset.drawn = "";
   });
 }
 
-begin().catch(complain);
+if (main) begin().catch(complain); // without it the page tells what is wrong
