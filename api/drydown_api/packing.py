@@ -1,6 +1,7 @@
 """Answers that are packed where they are made, and not on their way out as others are."""
 
 import gzip
+import re
 import zlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -12,6 +13,8 @@ from fastapi.responses import Response, StreamingResponse
 LIGHTLY = 1  # the level: to pack many numbers well takes longer than to find them
 HEAD = b"\x1f\x8b\x08\x00\x00\x00\x00\x00\x04\xff"
 """RFC 1952, 2.3.1: deflated, without a name or a time, fast, on no system that is known."""
+_GZIP = re.compile(r"\s*gzip\s*(;\s*q=(?!0(\.0*)?\s*$).*)?", re.IGNORECASE)
+"""RFC 9110, 12.5.3: a weight of 0 refuses it."""
 END = b"\x03\x00"
 """RFC 1951, 3.2.3: a last block, with nothing in it."""
 
@@ -39,7 +42,7 @@ def in_one(pieces: Sequence[Piece]) -> bytes:
 
 def takes_packed(request: Request) -> bool:
     """Whether who asks can unpack what is sent."""
-    return "gzip" in request.headers.get("Accept-Encoding", "")
+    return any(map(_GZIP.fullmatch, request.headers.get("Accept-Encoding", "").split(",")))
 
 
 def packed(request: Request, body: bytes) -> bytes:

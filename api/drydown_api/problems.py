@@ -52,9 +52,9 @@ def problem(path: str, status: int, detail: str, title: str = "") -> Response:
     return HTMLResponse(render.problem_page(_heading(status, title), detail, wait_for), status)
 
 
-def told_below(error: ProblemError) -> str:
-    """An error that came after its page had begun, as what stands last in it."""
-    return render.problem_below(_heading(error.status, error.title), error.detail)
+def broken_off(error: ProblemError) -> str:
+    """How a page ends in which this error came after it had begun."""
+    return render.broken_off(_heading(error.status, error.title), error.detail)
 
 
 def _heading(status: int, title: str) -> str:

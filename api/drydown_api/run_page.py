@@ -17,11 +17,12 @@ from drydown.texts.language import say
 from drydown_api.answers import CourseAnswer
 from drydown_api.history import PROBLEMS
 from drydown_api.packing import flowing, packed, swift
-from drydown_api.problems import OWN_FAULT, ProblemError, told_below
+from drydown_api.problems import OWN_FAULT, ProblemError, broken_off
 from drydown_api.recorded import Reader, reading_store
 from drydown_api.run_record import FoundRun, find_run, record_of
 from drydown_api.tanks import TankOf, VisitorOf
 from drydown_pages import render
+from drydown_pages.run.record import RunRecord
 from drydown_pages.run.view import course_of, head_of_run, view_of_run
 
 router = APIRouter()
@@ -49,22 +50,25 @@ def run_page(request: Request, tank: TankOf, reader: Reader, visitor: VisitorOf,
     found = _found(reader, tank, start)
     site = request.app.state.site
 
+    @cache
+    def record() -> RunRecord:
+        with reading_store(site) as store:
+            return record_of(store, tank, found)
+
     def pieces() -> Iterator[str]:
         try:
-            with reading_store(site) as store:
-                record = cache(lambda: record_of(store, tank, found))
-                yield from render.run_page(
-                    site.site,
-                    head_of_run(tank.name, found.name, found.run.start, found.until),
-                    lambda: view_of_run(record(), zone()),
-                    lambda: to_json(course_of(record(), zone())),
-                    visitor,
-                )
+            yield from render.run_page(
+                site.site,
+                head_of_run(tank.name, found.name, found.run.start, found.until),
+                lambda: view_of_run(record(), zone()),
+                lambda: to_json(course_of(record(), zone())),
+                visitor,
+            )
         except ProblemError as problem:
-            yield told_below(problem)
+            yield broken_off(problem)
         except Exception:
             log.exception("%s failed; please report this", request.url.path)
-            yield told_below(ProblemError(HTTPStatus.INTERNAL_SERVER_ERROR, say(OWN_FAULT)))
+            yield broken_off(ProblemError(HTTPStatus.INTERNAL_SERVER_ERROR, say(OWN_FAULT)))
 
     return flowing(request, pieces())
 

@@ -101,9 +101,9 @@ def run_page(
     yield "".join(so_far)
 
 
-def problem_below(title: str, detail: str) -> str:
-    """An error that came after the page had begun, as what stands last in it."""
-    return _templates.get_template("parts/problem.html").render(title=title, detail=detail, wait_for="")
+def broken_off(title: str, detail: str) -> str:
+    """How a page ends in which an error came after it had begun."""
+    return _templates.get_template("broken_off.html").render(title=title, detail=detail)
 
 
 def _as_data(course: Callable[[], bytes]) -> Callable[[], Markup]:

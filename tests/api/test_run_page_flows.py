@@ -3,6 +3,7 @@
 import sqlite3
 import zlib
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import httpx
@@ -11,6 +12,7 @@ import pytest
 from drydown.config.load import load
 from support import weekly
 from support.served import served
+from support.waiting import wait_for
 from support.weekly import Batch
 
 SHORT = Batch(methanol=0.01, bubbles=600.0, fuel=311.0, air=290.0, humidity=0.5, flow=0.014, volume=0.17)
@@ -54,6 +56,9 @@ def test_a_record_that_breaks_after_the_head_is_told_below_it(api: httpx.Client,
     assert "The record can’t be read" in answer.text
     assert "no such table: reading" in answer.text
     assert "data-wait-for" not in answer.text, "a page that waits for itself would load over and over"
+    assert answer.text.count("<main") == 1
+    assert "Methanol vapour burns and is poisonous." in answer.text
+    assert answer.text.endswith("</html>")
 
 
 def test_a_fault_of_ours_after_the_head_is_told_and_logged(
@@ -66,3 +71,22 @@ def test_a_fault_of_ours_after_the_head_is_told_and_logged(
     assert answer.status_code == 200
     assert "This is a fault of drydown itself." in answer.text
     assert "failed; please report this" in caplog.text
+
+
+def test_a_visitor_who_goes_leaves_no_store_open(api: httpx.Client, config: Path) -> None:
+    store = str(load(config).store_path)
+    page = oldest(api)
+    before = open_files(store)
+    for _ in range(10):
+        with api.stream("GET", page) as answer:
+            next(answer.iter_raw())
+    wait_for(lambda: open_files(store) <= before)
+
+
+def open_files(name: str) -> int:
+    """How many files of this process begin so."""
+    found = 0
+    for one in Path("/proc/self/fd").iterdir():
+        with suppress(FileNotFoundError):  # closed meanwhile
+            found += str(one.readlink()).startswith(name)
+    return found

@@ -1,4 +1,4 @@
-"""run_page_kb, run_page_ready_ms: the page of a run of four hours in Chromium that opened none before."""
+"""run_page_kb, run_page_ready_ms: the page of a run of four hours, the first that a Chromium opens."""
 
 import statistics
 import time

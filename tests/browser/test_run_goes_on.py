@@ -29,5 +29,10 @@ def test_what_comes_is_told_without_loading_the_page_again(tmp_path: Path, open_
         expect(page.locator("[data-at]")).not_to_have_text(at)  # whoever was at the end is there again
         end = page.locator("[data-at]").inner_text()
         expect(page.locator(".going-on")).to_contain_text(f"until {end}")
+        told = page.locator(".going-on").inner_text()
+        place.play(90)
+        place.watcher.catch_up(0)
+        page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+        expect(page.locator(".going-on")).not_to_have_text(told)  # and so on
         assert page.evaluate("window.isTheSame")
         picture(page, "run-goes-on-390")

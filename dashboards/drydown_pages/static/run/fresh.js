@@ -9,13 +9,14 @@ async function renew(main, draw) {
   const now = new DOMParser().parseFromString(await answer.text(), "text/html");
   const fresh = now.querySelector("main[data-tank]");
   if (!fresh) return true;
+  const goesOn = Boolean(now.querySelector(".going-on")); // before it moves over
   main.dataset.series = fresh.dataset.series;
   for (const part of document.querySelectorAll("[data-fresh]")) {
     const other = now.querySelector(`[data-fresh="${part.dataset.fresh}"]`);
     if (other && other.innerHTML !== part.innerHTML) part.replaceChildren(...other.childNodes);
   }
   await draw(now);
-  return Boolean(now.querySelector(".going-on"));
+  return goesOn;
 }
 
 // `draw` is called with the page as it is now, after the address in `main` is that of what there is now.

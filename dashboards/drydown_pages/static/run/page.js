@@ -1,4 +1,4 @@
-// Puts a run's page together: fetches it, draws it, and keeps charts, rows, moment and table in step.
+// Puts a run's page together: takes what it brought and fetches its series, draws them, and keeps charts, rows, moment and table in step.
 
 import { Axis, handle } from "./axis.js";
 import { say } from "../say.js";
