@@ -1,7 +1,7 @@
 """A run's report on a terminal of 80 columns, whatever the hour at which the run was."""
 
 import io
-from datetime import UTC, timedelta, timezone
+from datetime import timedelta, timezone
 
 import pytest
 from rich.console import Console
@@ -37,7 +37,7 @@ def test_nothing_is_cut_off_in_80_columns(ahead: int) -> None:
     report = RunReport(first=NOON, last=NOON + 5 * HOUR, run_time=5 * HOUR)
     report.estimates = [told(minutes) for minutes in range(20, 300, 10)]
     console = Console(file=io.StringIO(), width=80)
-    print_report(report, "heron", timezone(timedelta(hours=ahead)) if ahead else UTC, console)
+    print_report(report, "heron", timezone(timedelta(hours=ahead)), console)
     printed = console.file.getvalue()  # type: ignore[attr-defined]
     assert "…" not in printed
     assert max(map(len, printed.splitlines())) <= 80

@@ -13,10 +13,10 @@ from fastapi.responses import Response, StreamingResponse
 LIGHTLY = 1  # the level: to pack many numbers well takes longer than to find them
 HEAD = b"\x1f\x8b\x08\x00\x00\x00\x00\x00\x04\xff"
 """RFC 1952, 2.3.1: deflated, without a name or a time, fast, on no system that is known."""
-_GZIP = re.compile(r"\s*gzip\s*(;\s*q=(?!0(\.0*)?\s*$).*)?", re.IGNORECASE)
-"""RFC 9110, 12.5.3: a weight of 0 refuses it."""
 END = b"\x03\x00"
 """RFC 1951, 3.2.3: a last block, with nothing in it."""
+GZIP = re.compile(r"\s*gzip\s*(;\s*q=(?!0(\.0*)?\s*$).*)?", re.IGNORECASE)
+"""RFC 9110, 12.5.3: a weight of 0 refuses it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ def in_one(pieces: Sequence[Piece]) -> bytes:
 
 def takes_packed(request: Request) -> bool:
     """Whether who asks can unpack what is sent."""
-    return any(map(_GZIP.fullmatch, request.headers.get("Accept-Encoding", "").split(",")))
+    return any(map(GZIP.fullmatch, request.headers.get("Accept-Encoding", "").split(",")))
 
 
 def packed(request: Request, body: bytes) -> bytes:
